@@ -1,0 +1,159 @@
+"""The one record that every door shows: figures, findings, verdict. Plain and finished."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+FigureKind = Literal["drawn", "assumed", "published", "measured", "computed"]
+State = Literal["clear", "crosses", "short", "missing", "conflict"]
+VerdictId = Literal["not_ready", "needs_evidence", "pilot_decides"]
+
+
+class Record(BaseModel):
+    """Base of all study records: frozen, no unknown keys."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Shares(Record):
+    """Shares of the variance by the kind of input it comes from; they add up to 1."""
+
+    assumed: float
+    published: float
+    measured: float
+
+
+class Figure(Record):
+    """One number. A drawn or typed number has ``kind`` "drawn" and no band.
+
+    ``value`` is the median of the seeded draws, ``low`` and ``high`` the outer 95 % interval, the two pairs the
+    nested intervals (equal to ``value`` where no such input is). ``unit`` is SI in ASCII; angles in rad.
+    """
+
+    value: float
+    unit: str
+    kind: FigureKind
+    low: float | None = None
+    high: float | None = None
+    measured_only: tuple[float, float] | None = None
+    measured_published: tuple[float, float] | None = None
+    coverage: float | None = None
+    shares: Shares | None = None
+    decimals: int | None = None
+    rests_on: tuple[tuple[str, float], ...] = ()
+    condition: dict[str, float | str] = Field(default_factory=dict)
+    name: str = ""
+    term: str = ""
+    method: str = ""
+    group: str = ""
+
+
+class Finding(Record):
+    """A figure against a limit, or named evidence that is missing.
+
+    ``margin`` is (value - limit) / scale, signed so that good is positive; None for missing evidence.
+    ``stick`` holds the row on the fence scale: (low, middle, high) of all, of measured and published, of measured.
+    ``danger`` sorts rows: 1 is worst. ``settles`` names what would settle it.
+    """
+
+    id: str
+    figure: str
+    value: float | None
+    limit: float | None
+    unit: str
+    side: Literal["at least", "at most", "present"]
+    kind: Literal["block", "watch"]
+    state: State
+    margin: float | None
+    evidence: str
+    settles: str
+    sentence: str
+    source: str
+    danger: int
+    stick: tuple[tuple[float, float, float], ...] = ()
+
+
+class Test(Record):
+    """A test that would narrow open rows: what, minutes, people, which findings it settles."""
+
+    name: str
+    minutes: float
+    people: int
+    settles: tuple[str, ...]
+    says: str
+
+
+class Verdict(Record):
+    """``says`` is the word of the page; ``sentence`` the first reason."""
+
+    id: VerdictId
+    says: str
+    sentence: str
+    configuration: str
+    mass_range: tuple[float, float] | None
+    field: str
+    limits: tuple[str, ...]
+    today: str
+
+
+class TrialRow(Record):
+    """A trial as the book lists it: run, planned, or set aside with its reason."""
+
+    id: str
+    kind: str
+    of: str
+    date: str
+    state: Literal["taken in", "planned", "set aside", "not taken in"]
+    says: tuple[str, ...] = ()
+
+
+class Absent(Record):
+    """A figure that could not be computed, and why."""
+
+    figure: str
+    why: str
+
+
+class FaultRecord(Record):
+    """A fault of reading as the JSON shows it."""
+
+    file: str
+    line: int
+    path: str
+    read: str
+    expected: str
+    advice: str
+    severity: Literal["fault", "question", "note"]
+
+
+class MassRow(Record):
+    """One part in the weight table: kg and m. ``state`` tells whether it was weighed."""
+
+    part: str
+    drawn: float
+    weighed: float | None
+    used: float
+    x: float
+    y: float
+    z: float
+    state: Literal["weighed", "drawn", "stated"]
+
+
+class Document(Record):
+    """The JSON document of every command with ``--json``."""
+
+    schema_: str = Field("planewright/study/1", alias="schema")
+    version: str
+    project: str
+    faults: tuple[FaultRecord, ...] = ()
+    figures: dict[str, Figure] = Field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    verdict: Verdict | None = None
+    inputs_hash: str = ""
+    absent: tuple[Absent, ...] = ()
+    weights: tuple[MassRow, ...] = ()
+    trials: tuple[TrialRow, ...] = ()
+    tests: tuple[Test, ...] = ()
+    defaults: tuple[tuple[str, str], ...] = ()
