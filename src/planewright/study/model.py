@@ -4,17 +4,11 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+
+from planewright.findings.model import Finding, Record, VerdictId
 
 FigureKind = Literal["drawn", "assumed", "published", "measured", "computed"]
-State = Literal["clear", "crosses", "short", "missing", "conflict"]
-VerdictId = Literal["not_ready", "needs_evidence", "pilot_decides"]
-
-
-class Record(BaseModel):
-    """Base of all study records: frozen, no unknown keys."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class Shares(Record):
@@ -48,31 +42,6 @@ class Figure(Record):
     term: str = ""
     method: str = ""
     group: str = ""
-
-
-class Finding(Record):
-    """A figure against a limit, or named evidence that is missing.
-
-    ``margin`` is (value - limit) / scale, signed so that good is positive; None for missing evidence.
-    ``stick`` holds the row on the fence scale: (low, middle, high) of all, of measured and published, of measured.
-    ``danger`` sorts rows: 1 is worst. ``settles`` names what would settle it.
-    """
-
-    id: str
-    figure: str
-    value: float | None
-    limit: float | None
-    unit: str
-    side: Literal["at least", "at most", "present"]
-    kind: Literal["block", "watch"]
-    state: State
-    margin: float | None
-    evidence: str
-    settles: str
-    sentence: str
-    source: str
-    danger: int
-    stick: tuple[tuple[float, float, float], ...] = ()
 
 
 class Test(Record):

@@ -1,0 +1,142 @@
+"""From draws to figures: median, three nested intervals, shares by kind, what it rests on, decimals.
+
+Source of the intervals: JCGM 101:2008 (propagation of distributions by draws). The three intervals are the same
+seeded draws with columns set to their medians: all inputs vary; measured and published vary; measured vary.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from planewright.study.model import Figure, Shares
+
+Array = npt.NDArray[np.float64]
+
+COVERAGE = 0.95
+LEAST_SHARE = 0.005
+NO_SPREAD = 1e-12
+
+
+@dataclass(frozen=True)
+class Nested:
+    """Draws of one number, shape (N,) each: everything varies; measured and published; measured only."""
+
+    all: Array
+    measured_published: Array
+    measured: Array
+
+    @property
+    def spread(self) -> float:
+        """Standard deviation of the outer draws that are numbers."""
+        return float(np.nanstd(self.all))
+
+
+@dataclass(frozen=True)
+class Label:
+    """How a number is shown: plain name, the engineer's term, SI unit, group, method with its source."""
+
+    name: str
+    term: str
+    unit: str
+    group: str
+    method: str
+
+
+def decimals_of(spread: float) -> int:
+    """Decimals in the SI unit so that the last digit stands at the first significant figure of ``spread``
+    (negative for tens, hundreds); 6 for a spread of zero."""
+    if not math.isfinite(spread) or spread <= 0:
+        return 6
+    return -math.floor(math.log10(spread) + 1e-9)
+
+
+def interval(draws: Array, outer: tuple[float, float] | None = None) -> tuple[float, float]:
+    """2.5 and 97.5 % points of the draws that are numbers, clipped into ``outer`` when given."""
+    good = draws[np.isfinite(draws)]
+    if good.size == 0:
+        return (math.nan, math.nan)
+    low, high = (float(one) for one in np.percentile(good, [2.5, 97.5]))
+    if outer is not None:
+        low, high = max(low, outer[0]), min(high, outer[1])
+    return low, high
+
+
+def kind_shares(nested: Nested) -> Shares:
+    """Shares of the variance by kind: what goes when assumed inputs stand still, then published, the rest
+    measured. Negative differences (inputs that work against each other) count as zero; the three add up to 1."""
+    whole, inner, core = (
+        float(np.nanvar(d)) for d in (nested.all, nested.measured_published, nested.measured)
+    )
+    parts = np.array([max(whole - inner, 0.0), max(inner - core, 0.0), max(core, 0.0)])
+    if parts.sum() <= 0:
+        return Shares(assumed=0.0, published=0.0, measured=1.0)
+    assumed, published, measured = (float(one) for one in parts / parts.sum())
+    return Shares(assumed=assumed, published=published, measured=measured)
+
+
+def rests_on(draws: Array, names: Sequence[str], states: Array) -> tuple[tuple[str, float], ...]:
+    """Inputs by their share of the variance, largest first: linear regression of the draws (N,) on the centred
+    states (K, N); share = coefficient x covariance / variance, so correlated inputs share what they have in
+    common. What the straight line does not explain is shown as "curvature" when above half a per cent."""
+    good = np.isfinite(draws)
+    values = draws[good] - draws[good].mean() if good.any() else draws[:0]
+    variance = float(values @ values)
+    if variance <= NO_SPREAD * max(1.0, float(np.nanmean(draws) ** 2)) or not len(names):
+        return ()
+    inputs = states[:, good]
+    slopes, *_ = np.linalg.lstsq(inputs.T, values, rcond=None)
+    shares = np.clip(slopes * (inputs @ values) / variance, 0.0, None)
+    order = np.argsort(-shares, kind="stable")
+    rows = [(names[i], round(float(shares[i]), 4)) for i in order if shares[i] >= LEAST_SHARE]
+    left = 1.0 - float(shares.sum())
+    return (*rows, ("curvature", round(left, 4))) if left >= LEAST_SHARE else tuple(rows)
+
+
+def drawn(value: float, label: Label, condition: Mapping[str, float | str] | None = None) -> Figure:
+    """A number that was drawn or typed, or follows exactly from such: no band."""
+    return Figure(
+        value=value,
+        unit=label.unit,
+        kind="drawn",
+        name=label.name,
+        term=label.term,
+        method=label.method,
+        group=label.group,
+        condition=dict(condition or {}),
+    )
+
+
+def computed(
+    nested: Nested,
+    label: Label,
+    inputs: tuple[Sequence[str], Array],
+    condition: Mapping[str, float | str] | None = None,
+) -> Figure:
+    """A number worked out from knowledge: median of the outer draws, nested intervals, shares, inputs."""
+    good = nested.all[np.isfinite(nested.all)]
+    value = float(np.median(good))
+    outer = interval(nested.all)
+    middle = interval(nested.measured_published, outer)
+    return Figure(
+        value=value,
+        unit=label.unit,
+        kind="computed",
+        low=outer[0],
+        high=outer[1],
+        measured_published=middle,
+        measured_only=interval(nested.measured, middle),
+        coverage=COVERAGE,
+        shares=kind_shares(nested),
+        decimals=decimals_of(nested.spread),
+        rests_on=rests_on(nested.all, *inputs),
+        condition=dict(condition or {}),
+        name=label.name,
+        term=label.term,
+        method=label.method,
+        group=label.group,
+    )
