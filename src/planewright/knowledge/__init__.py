@@ -1,1 +1,24 @@
-"""..."""
+"""Knowledge: factors and shifts on predictions, their prior table, their draws and their file."""
+
+from planewright.knowledge.draws import Draws, at_medians, normal_stream, scoped
+from planewright.knowledge.model import Kind, Knowledge, Quantity, TrialInForce
+from planewright.knowledge.priors import article_quantities, engine_quantities, prior_hash, prior_knowledge
+from planewright.knowledge.states import Points, perturbed, points
+
+__all__ = [
+    "Draws",
+    "Kind",
+    "Knowledge",
+    "Points",
+    "Quantity",
+    "TrialInForce",
+    "article_quantities",
+    "at_medians",
+    "engine_quantities",
+    "normal_stream",
+    "perturbed",
+    "points",
+    "prior_hash",
+    "prior_knowledge",
+    "scoped",
+]

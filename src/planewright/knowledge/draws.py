@@ -4,7 +4,8 @@ Each quantity has its own stream, seeded by its id, so that a new quantity distu
 draws serve before and after a calibration. A stream is a random order of the N mid-point quantiles of the
 standard normal (stratified sampling), so medians of single inputs are exact.
 
-Source of propagation by draws: JCGM 101:2008, Evaluation of measurement data, Supplement 1 (method, not digits).
+Source of propagation by draws: JCGM 101:2008, Evaluation of measurement data, Supplement 1 (method, not
+digits).
 """
 
 from __future__ import annotations
@@ -99,8 +100,8 @@ class Draws:
         return np.exp(self.state(base, owner))
 
     def shift(self, base: str, owner: str = "") -> Array:
-        """Draws of a shift in the quantity's own unit, shape (count,); the quantity must have form "shift"."""
-        if self.quantity(base, owner).form != "shift":
+        """Draws of a shift in the quantity's own unit, shape (count,); the quantity must have form
+        "shift".""" if self.quantity(base, owner).form != "shift":
             raise TypeError(f"{scoped(base, owner)} is a factor, not a shift")
         return self.state(base, owner)
 

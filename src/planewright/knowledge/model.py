@@ -19,8 +19,8 @@ class Quantity:
     """One quantity of knowledge.
 
     ``id``: a base id of the prior table, with its owner in brackets where several may exist, such as
-    ``eng.serial[engine.left/1]`` or ``board.areal_mass[board]``. ``form`` "ln": factor = exp(z), median exp(mean);
-    "shift": value = z in ``unit``. ``prior_mean``, ``prior_sd`` are those of the prior table.
+    ``eng.serial[engine.left/1]`` or ``board.areal_mass[board]``. ``form`` "ln": factor = exp(z), median
+    exp(mean); "shift": value = z in ``unit``. ``prior_mean``, ``prior_sd`` are those of the prior table.
     ``moved_by``: (trial id, share of the prior variance that this trial removed).
     """
 
@@ -41,8 +41,9 @@ class Quantity:
 
 @dataclass(frozen=True)
 class TrialInForce:
-    """A trial that was taken in, as the knowledge file lists it. ``held``: for a proof, the moment (N m) that held,
-    else None. ``p_conflict``: chi-square probability that it agrees with the rest (1 when nothing to compare).
+    """A trial that was taken in, as the knowledge file lists it. ``held``: for a proof, the moment (N m)
+    that held, else None. ``p_conflict``: chi-square probability that it agrees with the rest (1 when
+    nothing to compare).
     ``findings``: sentences about rows that were weighted down and other remarks, each naming its row."""
 
     id: str
