@@ -100,8 +100,8 @@ class Draws:
         return np.exp(self.state(base, owner))
 
     def shift(self, base: str, owner: str = "") -> Array:
-        """Draws of a shift in the quantity's own unit, shape (count,); the quantity must have form
-        "shift".""" if self.quantity(base, owner).form != "shift":
+        """Draws of a shift in the quantity's own unit, shape (count,); its form must be "shift"."""
+        if self.quantity(base, owner).form != "shift":
             raise TypeError(f"{scoped(base, owner)} is a factor, not a shift")
         return self.state(base, owner)
 
