@@ -1,1 +1,1 @@
-"""..."""
+"""The command line: thin doors that read words, call one function and print."""

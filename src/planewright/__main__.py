@@ -1,0 +1,21 @@
+"""Start of the command line. Asking for the version loads nothing else."""
+
+from __future__ import annotations
+
+import sys
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code: 0 done, 2 wrong input, 130 cancelled."""
+    if sys.argv[1:] in (["--version"], ["-V"]):
+        from planewright import __version__
+
+        print(f"planewright {__version__}")
+        return
+    from planewright.cli.main import run
+
+    sys.exit(run(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    main()

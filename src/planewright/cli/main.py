@@ -1,0 +1,141 @@
+"""The commands and how they end: 0 when done whatever the verdict, 2 for wrong input, 130 when cancelled."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Literal
+
+from cyclopts import App, CycloptsError, Parameter
+
+from planewright import __version__
+from planewright.errors import Cancelled, Fault, InputError, PlanewrightError
+
+DONE, WRONG, CANCELLED = 0, 2, 130
+
+Folder = Annotated[Path, Parameter(help="The project folder of one aeroplane.")]
+Json = Annotated[bool, Parameter(name="--json", negative="", help="Print one JSON document and nothing else.")]
+Units = Annotated[
+    Literal["metric", "imperial"] | None, Parameter(help="Units to show; else those the file asks for.")
+]
+Paper = Annotated[Literal["A4", "A3", "Letter", "Tabloid"], Parameter(help="Paper of drawings, tiles and book.")]
+Example = Annotated[
+    Literal["starter", "plover", "gannet"],
+    Parameter(name="--from", help="What to start from: a small starter, or one of two invented examples."),
+]
+
+app = App(
+    name="planewright",
+    help="One record of one home-built aeroplane: what was drawn, weighed and tested, up to flight day.",
+    version=__version__,
+    version_flags=["--version", "-V"],
+)
+
+
+@app.command
+def new(folder: Folder, /, *, start: Example = "starter", json_: Json = False) -> int:
+    """Start a project in a new or empty folder."""
+    from planewright.cli.commands import new_command
+
+    return new_command(folder, start, json_)
+
+
+@app.command
+def check(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
+    """Read everything and report all faults, or all findings and the verdict."""
+    from planewright.cli.commands import check_command
+
+    return check_command(folder, units, json_)
+
+
+@app.command
+def figures(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
+    """Print the sheet of numbers, each with its band and how it is known."""
+    from planewright.cli.commands import figures_command
+
+    return figures_command(folder, units, json_)
+
+
+@app.command
+def calibrate(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
+    """Take the trials in: write knowledge.toml and show before and after."""
+    from planewright.cli.commands import calibrate_command
+
+    return calibrate_command(folder, units, json_)
+
+
+@app.command
+def book(folder: Folder, /, *, paper: Paper = "A4", units: Units = None, json_: Json = False) -> int:
+    """Make the build book, drawings, tiles, cut list and study into the folder's out/."""
+    from planewright.cli.book import book_command
+
+    return book_command(folder, paper, units, json_)
+
+
+@app.command
+def demo(folder: Folder, /, *, paper: Paper = "A4") -> int:
+    """Do the whole job on the invented example Plover, before and after its trials."""
+    from planewright.cli.demo import demo_command
+
+    return demo_command(folder, paper)
+
+
+def run(words: Sequence[str]) -> int:
+    """Run one command line. Every planned failure ends in one clear message and an exit code."""
+    as_json = "--json" in words
+    try:
+        result = app(list(words), exit_on_error=False, print_error=False, result_action="return_value")
+    except InputError as error:
+        return refuse(error.faults, as_json)
+    except (CycloptsError, PlanewrightError) as error:
+        return cancelled(as_json) if isinstance(error, Cancelled) else refuse((spoken(error),), as_json)
+    except KeyboardInterrupt:
+        return cancelled(as_json)
+    except OSError as error:
+        return refuse((from_system(error),), as_json)
+    return result if isinstance(result, int) else DONE
+
+
+def spoken(error: Exception) -> Fault:
+    """A fault of the command line itself."""
+    return Fault("command line", 0, "", str(error).strip(), "", "planewright --help lists the commands.")
+
+
+def from_system(error: OSError) -> Fault:
+    """What the operating system refused, in one sentence; nothing was half-written."""
+    name = Path(error.filename).name if isinstance(error.filename, str) else "a file"
+    said = error.strerror or str(error)
+    return Fault(name, 0, "", f"the system says: {said}.", "", "Nothing was changed. Free it, and run this again.")
+
+
+def refuse(faults: Sequence[Fault], as_json: bool) -> int:
+    """Say all faults, to stderr as text or to stdout as one JSON document; exit code 2."""
+    if as_json:
+        document = {
+            "schema": "planewright/study/1",
+            "version": __version__,
+            "project": "",
+            "faults": [fault.as_dict() for fault in faults],
+            "figures": {},
+            "findings": [],
+            "verdict": None,
+            "inputs_hash": "",
+            "absent": [],
+        }
+        print(json.dumps(document, indent=1, ensure_ascii=False))
+    else:
+        for fault in faults:
+            print(fault.text(), file=sys.stderr)
+    return WRONG
+
+
+def cancelled(as_json: bool) -> int:
+    """Say that the work was stopped; exit code 130."""
+    if as_json:
+        fault = Fault("command line", 0, "", "stopped by hand.", "", "Nothing half-written is left.")
+        refuse((fault,), True)
+    else:
+        print("Stopped. Nothing half-written is left.", file=sys.stderr)
+    return CANCELLED
