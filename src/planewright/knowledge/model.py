@@ -44,7 +44,8 @@ class TrialInForce:
     """A trial that was taken in, as the knowledge file lists it. ``held``: for a proof, the moment (N m)
     that held, else None. ``p_conflict``: chi-square probability that it agrees with the rest (1 when
     nothing to compare).
-    ``findings``: sentences about rows that were weighted down and other remarks, each naming its row."""
+    ``findings``: sentences about rows that were weighted down and other remarks, each naming its row.
+    ``withdrawn``: the run found its unit damaged; its serial may not fly until a repair makes it another."""
 
     id: str
     kind: str
@@ -60,6 +61,7 @@ class TrialInForce:
     downweighted: tuple[int, ...] = ()
     findings: tuple[str, ...] = ()
     held: float | None = None
+    withdrawn: bool = False
 
 
 @dataclass(frozen=True)
