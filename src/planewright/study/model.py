@@ -52,6 +52,7 @@ class Test(Record):
     people: int
     settles: tuple[str, ...]
     says: str
+    effects: tuple[str, ...] = ()
 
 
 class Verdict(Record):
