@@ -41,7 +41,7 @@ class Row:
 
 
 def fence(
-    x: float, low: float, high: float, forbidden: Side = "left", pitch: float = 4.0
+    x: float, low: float, high: float, forbidden: Side = "left", pitch: float = 4.0, halo: float = HALO
 ) -> tuple[Shape, ...]:
     """An upright fence at ``x`` from ``low`` to ``high`` (mm), teeth toward the ``forbidden`` side."""
     way = -1.0 if forbidden == "left" else 1.0
