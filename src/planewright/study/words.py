@@ -1,0 +1,60 @@
+"""Figures, bands and doubts as words: the same on terminal, page and paper."""
+
+from __future__ import annotations
+
+import math
+
+from planewright.study.model import Figure, Shares
+from planewright.units.showing import System, show, show_range, shown_unit
+
+PERCENT = frozenset({"static_margin", "static_margin_slide_aft", "climb_gradient", "nose_load"})
+MOST, NEARLY_ALL = 0.6, 0.9
+
+
+def unit_for(name: str, figure: Figure) -> str:
+    """Unit in which a figure is shown: its own, or per cent for fractions that people speak of so."""
+    return "%" if name in PERCENT and figure.unit == "1" else figure.unit
+
+
+def places(figure: Figure, unit: str, system: System, largest: float) -> int | None:
+    """Decimals in the unit that ``largest`` is shown in, so that the last digit stands at the first significant
+    figure of the standard uncertainty; None (the habit of the unit) for a number without a band."""
+    if figure.low is None or figure.high is None or figure.high <= figure.low:
+        return None
+    _, factor = shown_unit(largest, unit, system)
+    spread = (figure.high - figure.low) / (2 * 1.959964) / factor
+    return max(0, -math.floor(math.log10(spread) + 1e-9)) if spread > 0 else None
+
+
+def value_text(name: str, figure: Figure, system: System) -> str:
+    """The middle with its unit."""
+    unit = unit_for(name, figure)
+    return show(figure.value, unit, system, places(figure, unit, system, abs(figure.value)))
+
+
+def band_text(name: str, figure: Figure, system: System) -> str:
+    """The outer 95 % interval, "8.2 to 9.1 m/s"; "as drawn" for a drawn number."""
+    if figure.low is None or figure.high is None:
+        return "as drawn"
+    unit = unit_for(name, figure)
+    largest = max(abs(figure.low), abs(figure.high))
+    return show_range(figure.low, figure.high, unit, system, places(figure, unit, system, largest))
+
+
+def doubt_words(shares: Shares) -> str:
+    """Where the doubt comes from: "nearly all measured" from nine tenths of the variance, "mostly assumed" from six
+    tenths, else the two largest kinds."""
+    rows = [(shares.assumed, "assumed"), (shares.published, "published"), (shares.measured, "measured")]
+    (largest, first), (_, second), _ = sorted(rows, key=lambda row: -row[0])
+    if largest >= NEARLY_ALL:
+        return f"nearly all {first}"
+    return f"mostly {first}" if largest >= MOST else f"part {first}, part {second}"
+
+
+def known_words(figure: Figure) -> str:
+    """How a figure is known, in a few words."""
+    if figure.shares is None or figure.low is None or figure.high is None:
+        return "drawn"
+    if figure.high <= figure.low:
+        return "worked out, no band"
+    return doubt_words(figure.shares)
