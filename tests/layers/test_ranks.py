@@ -12,7 +12,7 @@ import pytest
 SOURCE = Path(__file__).parents[2] / "src" / "planewright"
 
 RANKS = {
-    "errors": 0, "units": 0, "files": 0, "numerics": 0,
+    "errors": 0, "units": 0, "files": 0, "numerics": 0, "text": 0,
     "plane": 1, "ledger": 1, "knowledge": 1, "records": 1, "site": 1,
     "geometry": 2, "project": 2,
     "analysis": 3,
