@@ -69,14 +69,20 @@ class Verdict(Record):
 
 
 class TrialRow(Record):
-    """A trial as the book lists it: run, planned, or set aside with its reason."""
+    """A trial as the book lists it: run, planned, or set aside with its reason.
+
+    ``says``: what it gave and what was found in its rows. ``moved``: quantity, band before, band after, in words.
+    """
 
     id: str
     kind: str
     of: str
     date: str
     state: Literal["taken in", "planned", "set aside", "not taken in"]
+    done_by: str = ""
+    said_before: tuple[str, ...] = ()
     says: tuple[str, ...] = ()
+    moved: tuple[tuple[str, str, str], ...] = ()
 
 
 class Absent(Record):
