@@ -30,10 +30,14 @@ def read_bytes(path: Path, limit_bytes: int = LARGEST) -> bytes:
         with path.open("rb") as stream:
             data = stream.read(limit_bytes + 1)
     except FileNotFoundError as error:
-        raise _refuse(path, "is not there.", "A file is wanted.", f"Make {path.name}, or name the right folder.") from error
+        raise _refuse(
+            path, "is not there.", "A file is wanted.", f"Make {path.name}, or name the right folder."
+        ) from error
     except (OSError, ValueError) as error:
         why = _why(error) if isinstance(error, OSError) else "the name is not one a file can have"
-        raise _refuse(path, f"cannot be read: {why}.", "", "Look at the disk and at who may read it.") from error
+        raise _refuse(
+            path, f"cannot be read: {why}.", "", "Look at the disk and at who may read it."
+        ) from error
     if len(data) > limit_bytes:
         raise _refuse(
             path,
@@ -53,7 +57,13 @@ def read_text(path: Path, limit_bytes: int = LARGEST) -> str:
     data = read_bytes(path, limit_bytes)
     if b"\x00" in data:
         line = data[: data.index(b"\x00")].count(b"\n") + 1
-        raise _refuse(path, "is not text: it holds a nought byte.", "A text file is wanted.", "Is this the right file?", line)
+        raise _refuse(
+            path,
+            "is not text: it holds a nought byte.",
+            "A text file is wanted.",
+            "Is this the right file?",
+            line,
+        )
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

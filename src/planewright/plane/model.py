@@ -14,7 +14,14 @@ from typing import Literal
 SurfaceKind = Literal["wing", "tailplane", "fin"]
 BuildWay = Literal["folded", "ribs", "sheet", "kinked", "box", "shell"]
 StockKind = Literal[
-    "foam board", "cardboard", "plywood", "pine stick", "packing tape", "hot melt", "polyurethane", "white glue"
+    "foam board",
+    "cardboard",
+    "plywood",
+    "pine stick",
+    "packing tape",
+    "hot melt",
+    "polyurethane",
+    "white glue",
 ]
 ControlKind = Literal["aileron", "elevator", "rudder", "flap"]
 

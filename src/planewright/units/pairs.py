@@ -31,7 +31,9 @@ def _split(text: str, parts: list[str], dimension: Dimension, what: str) -> tupl
     return read(first, dimension, what), read(second, dimension, what)
 
 
-def read_pair(text: str, dimension: Dimension, what: str = "", example: str = "20 x 30 in") -> tuple[float, float]:
+def read_pair(
+    text: str, dimension: Dimension, what: str = "", example: str = "20 x 30 in"
+) -> tuple[float, float]:
     """Read ``"20 x 30 in"`` or ``"20 in x 30 in"``: two figures, the unit of the last one serving both.
 
     Returns both in SI. Raises InputError as ``read`` does, also if there are not just two figures.

@@ -141,7 +141,9 @@ def _comma(text: str, hit: re.Match[str], expected: str) -> NoReturn:
     if len(hit[2]) == 3 and "." not in text:
         whole = text[: hit.start()] + hit[1] + hit[2] + text[hit.end() :]
         advice = f'Write "{point}", or "{whole}" if the comma parts the thousands.'
-    misread(f"reads {quoted(text)}, with a comma in the number.", expected, f"A decimal point is wanted. {advice}")
+    misread(
+        f"reads {quoted(text)}, with a comma in the number.", expected, f"A decimal point is wanted. {advice}"
+    )
 
 
 def _number(hit: re.Match[str], text: str, expected: str) -> Fraction:
@@ -169,7 +171,9 @@ def _terms(text: str, dimension: Dimension, expected: str) -> list[Term]:
     while at < len(text):
         hit = _NUMBER.match(text, at)
         if hit is None:
-            misread(f"reads {quoted(text)}, which is not a number with a unit.", expected, _example(dimension))
+            misread(
+                f"reads {quoted(text)}, which is not a number with a unit.", expected, _example(dimension)
+            )
         number = _number(hit, text, expected)
         end = _unit_text(text, hit.end())
         name = text[hit.end() : end].strip()
@@ -186,7 +190,9 @@ def _unit(name: str, number: Fraction, text: str, dimension: Dimension, expected
     unit = unit_of(name)
     if unit is None:
         misread(
-            f'reads {quoted(text)}; "{name[:20]}" is not a unit that is read here.', expected, _known(dimension)
+            f'reads {quoted(text)}; "{name[:20]}" is not a unit that is read here.',
+            expected,
+            _known(dimension),
         )
     if unit.dimension != dimension:
         same = _force_of(unit, dimension)

@@ -118,7 +118,9 @@ def show(value: float, unit: str, system: System = "metric", decimals: int | Non
     return _with_unit(_digits((value - chosen.offset) / chosen.factor, places), chosen.symbol)
 
 
-def show_range(low: float, high: float, unit: str, system: System = "metric", decimals: int | None = None) -> str:
+def show_range(
+    low: float, high: float, unit: str, system: System = "metric", decimals: int | None = None
+) -> str:
     """A band as "8.2 to 9.1 m/s": both ends in the unit that fits the larger, the unit once."""
     if not (math.isfinite(low) and math.isfinite(high)):
         return "–"
