@@ -13,8 +13,9 @@ from typing import Protocol
 
 from planewright.errors import Fault, InputError
 from planewright.ledger.model import Check, Ledger, Weighing
-from planewright.plane.parts import nameable, weighable
 from planewright.plane.model import Plane
+from planewright.plane.parts import nameable, weighable
+from planewright.text.located import is_there
 from planewright.text.names import meant, same_name, tidy_name
 from planewright.text.reader import parse_date, shown
 from planewright.text.tables import RawTable, read_table
@@ -63,7 +64,7 @@ def _in_order(faults: Iterable[Fault]) -> tuple[Fault, ...]:
 def _from_file(
     path: Path, file: str, needed: Collection[str], known: Collection[str]
 ) -> tuple[RawTable | None, list[Fault]]:
-    if not path.exists():
+    if not is_there(path):
         return None, []
     table, faults = read_table(path, file)
     found = list(faults)

@@ -8,7 +8,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 TRIAL_KINDS = (
-    "weighing", "coupon", "bend", "proof", "vehicle", "thrust", "battery", "balance", "swing", "pull", "taxi",
+    "weighing",
+    "coupon",
+    "bend",
+    "proof",
+    "vehicle",
+    "thrust",
+    "battery",
+    "balance",
+    "swing",
+    "pull",
+    "taxi",
     "flight",
 )
 

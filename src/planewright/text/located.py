@@ -62,6 +62,14 @@ def read_toml(path: FilePath, file: str) -> tuple[Located | None, tuple[Fault, .
         return None, (_not_toml(file, str(error)),)
 
 
+def is_there(path: FilePath) -> bool:
+    """True if something lies at ``path``, or if the system will not say (reading it then tells why)."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return True
+
+
 def named(fault: Fault, file: str) -> Fault:
     """The same fault under another file name."""
     return Fault(file, fault.line, fault.path, fault.read, fault.expected, fault.advice, fault.severity)
