@@ -7,6 +7,8 @@ station's width and height. Volumes by the prismoidal rule, exact for such frust
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import numpy.typing as npt
 
@@ -29,12 +31,12 @@ def cross_section(build: Build, width: float, height: float) -> Array:
     A box with a corner radius gets quarter circles of eight chords each; a shell its polygon.
     """
     if build.way == "shell":
-        return polygon(max(build.sides, 3)) * np.array([width, height])
+        return np.asarray(polygon(max(build.sides, 3)) * np.array([width, height]))
     radius = min(build.corner_radius, width / 2, height / 2)
     corner = np.array([[1, -1], [1, 1], [-1, 1], [-1, -1]], dtype=np.float64)
     middle = corner * np.array([width / 2 - radius, height / 2 - radius])
     if radius <= 0:
-        return middle
+        return np.asarray(middle)
     turn = np.linspace(0, np.pi / 2, 9)[:, None] + np.array([-np.pi / 2, 0, np.pi / 2, np.pi])
     arcs = middle[None] + radius * np.stack((np.cos(turn), np.sin(turn)), axis=-1)
     return np.asarray(arcs.transpose(1, 0, 2).reshape(-1, 2))
@@ -88,7 +90,7 @@ def body_shape(body: Body) -> BodyShape:
     """
     rows = np.array([[one.x, one.width, one.height, one.z] for one in body.stations])
     volume = wetted = 0.0
-    for before, after in zip(rows[:-1], rows[1:], strict=True):
+    for before, after in itertools.pairwise(rows):
         middle = (before + after) / 2
         ends = [inside(body.build, row[1], row[2]) for row in (before, middle, after)]
         volume += (after[0] - before[0]) * (ends[0] + 4 * ends[1] + ends[2]) / 6

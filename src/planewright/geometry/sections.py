@@ -121,7 +121,7 @@ def _straight(side: Array, x: Array) -> Array:
 
 def _sides(section: Section, x: Array, thickness: float | None) -> tuple[Array, Array]:
     if section.kind == "flat":
-        half = np.full_like(x, (FLAT_THICKNESS if thickness is None else thickness) / 2)
+        half = np.where(x > 0, (FLAT_THICKNESS if thickness is None else thickness) / 2, 0.0)
         return np.column_stack((x, half)), np.column_stack((x, -half))
     digits = naca_digits(section.name) if section.kind == "naca" else None
     if digits is not None:
@@ -166,15 +166,15 @@ def outline(section: Section, thickness: float | None = None, points: int = 81) 
         points: odd number of points in all, at least 5.
     Returns:
         (points, 2): from the upper trailing edge over the top to the nose and back along the bottom.
-        A flat plate has square edges, so its nose appears twice (points + 1 rows).
+        Every section has the same number on both sides, so two of them can be blended. A flat plate has a
+        square trailing edge and, within the first step, a pointed nose.
     Raises:
         ValueError: no such section, or too few points.
     """
     if points < 5:
         raise ValueError("an outline needs at least 5 points")
     upper, lower = _sides(section, cosine((points + 1) // 2), thickness)
-    start = 0 if section.kind == "flat" else 1
-    return np.vstack((upper[::-1], lower[start:]))
+    return np.vstack((upper[::-1], lower[1:]))
 
 
 def thickness_ratio(section: Section, sheet: float | None = None) -> float:
@@ -205,37 +205,53 @@ def middle_at(section: Section, place: float, thickness: float | None = None) ->
     return float(top + np.interp(place, lower[:, 0], lower[:, 1])) / 2
 
 
-@lru_cache(maxsize=256)
-def _measures(section: Section, thickness: float | None) -> tuple[float, float, float, float, float, float]:
-    shape = outline(section, thickness, 2 * _SAMPLES - 1)
-    closed = np.vstack((shape, shape[:1]))
-    step = np.diff(closed, axis=0)
-    length = np.hypot(step[:, 0], step[:, 1])
-    cross = closed[:-1, 0] * closed[1:, 1] - closed[1:, 0] * closed[:-1, 1]
-    area = float(np.sum(cross)) / 2
-    centre = ((closed[:-1] + closed[1:]) * cross[:, None]).sum(axis=0) / (6 * area)
-    skin = ((closed[:-1] + closed[1:]) / 2 * length[:, None]).sum(axis=0) / length.sum()
-    return float(length.sum()), area, float(centre[0]), float(centre[1]), float(skin[0]), float(skin[1])
+@dataclass(frozen=True)
+class Measures:
+    """Measures of an outline on a chord of 1.
+
+    ``perimeter``; ``area``; ``area_centre`` and ``skin_centre``: centroids of the area and of the outline as a line,
+    (aft of the nose, above the chord line); ``area_spread``, ``skin_spread``: mean square distance fore and aft from
+    those centroids.
+    """
+
+    perimeter: float
+    area: float
+    area_centre: tuple[float, float]
+    skin_centre: tuple[float, float]
+    area_spread: float
+    skin_spread: float
+
+
+@lru_cache(maxsize=512)
+def measures(section: Section, thickness: float | None = None) -> Measures:
+    """Measures of the outline, by sums over a fine polygon; ``thickness`` as for :func:`outline`."""
+    a = outline(section, thickness, 2 * _SAMPLES - 1)
+    b = np.roll(a, -1, axis=0)
+    length, middle = np.hypot(*(b - a).T), (a + b) / 2
+    cross = a[:, 0] * b[:, 1] - b[:, 0] * a[:, 1]
+    round_about, inside = float(length.sum()), float(cross.sum()) / 2
+    centre = ((a + b) * cross[:, None]).sum(axis=0) / (6 * inside)
+    second = float(((a[:, 0] ** 2 + a[:, 0] * b[:, 0] + b[:, 0] ** 2) * cross).sum()) / (12 * inside)
+    line = (middle * length[:, None]).sum(axis=0) / round_about
+    spread = float((length * (middle[:, 0] - line[0]) ** 2).sum()) / round_about
+    return Measures(
+        perimeter=round_about,
+        area=abs(inside),
+        area_centre=(float(centre[0]), float(centre[1])),
+        skin_centre=(float(line[0]), float(line[1])),
+        area_spread=second - float(centre[0]) ** 2,
+        skin_spread=spread,
+    )
 
 
 def perimeter(section: Section, thickness: float | None = None) -> float:
     """Way round the outline over the chord (about 2.05 for a section 12 % thick)."""
-    return _measures(section, thickness)[0]
+    return measures(section, thickness).perimeter
 
 
 def area(section: Section, thickness: float | None = None) -> float:
-    """Area inside the outline over the chord squared (positive)."""
-    return abs(_measures(section, thickness)[1])
-
-
-def area_centre(section: Section, thickness: float | None = None) -> tuple[float, float]:
-    """Centroid of the area, (aft of the nose, above the chord line), over the chord."""
-    return _measures(section, thickness)[2:4]
-
-
-def skin_centre(section: Section, thickness: float | None = None) -> tuple[float, float]:
-    """Centroid of the outline as a line, (aft of the nose, above the chord line), over the chord."""
-    return _measures(section, thickness)[4:6]
+    """Area inside the outline over the chord squared."""
+    return measures(section, thickness).area
 
 
 def mean_line(section: Section, points: int = 201) -> Array:
@@ -282,8 +298,8 @@ def _sampled_slopes(section: Section) -> tuple[Array, Array, Array]:
     """Slope at the middles of equal steps of the angle."""
     line = mean_line(section, _SAMPLES)
     step = np.pi / (_SAMPLES - 1)
-    angle = (np.arange(_SAMPLES - 1) + 0.5) * step
-    return angle, np.full_like(angle, step), np.diff(line[:, 1]) / np.diff(line[:, 0])
+    angle: Array = (np.arange(_SAMPLES - 1, dtype=np.float64) + 0.5) * step
+    return angle, np.full_like(angle, step), np.asarray(np.diff(line[:, 1]) / np.diff(line[:, 0]))
 
 
 def kinked_plate(kink: float, camber: float, thickness: float) -> Section:
@@ -292,4 +308,4 @@ def kinked_plate(kink: float, camber: float, thickness: float) -> Section:
     line = ((0.0, 0.0), (kink, camber), (1.0, 0.0))
     top = [(x, y + half) for x, y in reversed(line)]
     bottom = [(x, y - half) for x, y in line]
-    return Section("file", f"kinked plate {kink:g} {camber:g}", tuple(top[:-1] + [(0.0, 0.0)] + bottom[1:]))
+    return Section("file", f"kinked plate {kink:g} {camber:g}", (*top[:-1], (0.0, 0.0), *bottom[1:]))

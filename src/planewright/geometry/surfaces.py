@@ -109,7 +109,7 @@ def ways_round(surface: Surface, stock: Mapping[str, Stock]) -> Array:
 def panel_lengths(surface: Surface) -> Array:
     """Length of each panel along its dihedral (lean of a fin), (n - 1,) m."""
     out = np.diff([one.out for one in surface.stations])
-    return np.hypot(out, np.diff([one.up for one in surface.stations]))
+    return np.asarray(np.hypot(out, np.diff([one.up for one in surface.stations])))
 
 
 def shape_of(surface: Surface, stock: Mapping[str, Stock]) -> SurfaceShape:
