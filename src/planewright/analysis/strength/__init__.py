@@ -1,0 +1,53 @@
+"""Strength of the wing, first form: sections, loads, modes, joints, and the bend test of a smaller wing."""
+
+from planewright.analysis.strength.bend import BendPrediction, Hung, bend_prediction, hung, specimen_plane
+from planewright.analysis.strength.half import HalfWing, half_wing
+from planewright.analysis.strength.joints import Joiner, JointNeed
+from planewright.analysis.strength.loads import elliptic_span_load
+from planewright.analysis.strength.model import (
+    JOINT_FACTOR,
+    ULTIMATE,
+    Governing,
+    StrengthModel,
+    governing,
+    strength_model,
+    tip_lift_moments,
+)
+from planewright.analysis.strength.modes import (
+    FACE,
+    GLUE,
+    MODES,
+    NOT_COVERED,
+    STICK,
+    WEB,
+    Reached,
+    mode_named,
+)
+
+__all__ = [
+    "FACE",
+    "GLUE",
+    "JOINT_FACTOR",
+    "MODES",
+    "NOT_COVERED",
+    "STICK",
+    "ULTIMATE",
+    "WEB",
+    "BendPrediction",
+    "Governing",
+    "HalfWing",
+    "Hung",
+    "Joiner",
+    "JointNeed",
+    "Reached",
+    "StrengthModel",
+    "bend_prediction",
+    "elliptic_span_load",
+    "governing",
+    "half_wing",
+    "hung",
+    "mode_named",
+    "specimen_plane",
+    "strength_model",
+    "tip_lift_moments",
+]
