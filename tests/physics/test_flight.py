@@ -85,7 +85,7 @@ def test_run_shrinks_with_thrust_and_with_lift_on_the_roll() -> None:
 
 
 def test_a_run_that_never_ends_says_so() -> None:
-    run = ground_run(lambda v: 6.0 - v, 4.0, 0.86, 1.225, np.array([3.0, 9.6]), 0.0, 0.05, 0.08)
+    run = ground_run(lambda v: 6.0 - v, 4.0, 0.86, 1.225, np.array([2.0, 9.6]), 0.0, 0.05, 0.08)
     assert run.possible[0] and np.isfinite(run.distance[0])
     assert np.isinf(run.distance[1]) and np.isinf(run.time[1]) and not run.possible[1]
 
