@@ -93,7 +93,7 @@ class Solution:
         grid = self.grid
         first = np.searchsorted(grid.strip, np.arange(grid.width.size))
         across = (grid.end - grid.start)[first, 1]
-        return self.strip_gain * across[:, None]
+        return np.asarray(self.strip_gain * across[:, None])
 
     @cached_property
     def pitch_rows(self) -> Array:

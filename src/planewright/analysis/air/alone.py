@@ -1,0 +1,122 @@
+"""A wing alone, as a trial on a vehicle or a stand meets it: no tail, no body, any scale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from planewright.analysis.air.forms import solve
+from planewright.analysis.air.layout import sheet_of
+from planewright.analysis.air.making import blend_along, polar_of
+from planewright.analysis.air.model import VISCOSITY
+from planewright.analysis.air.polars import Polar
+from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
+from planewright.analysis.model import SpanLoad, States
+from planewright.geometry import SurfaceShape
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class WingAlone:
+    """A wing in free air. Angles from the root chord line. Nominal figures:
+
+    ``area`` m2, ``span``, ``chord`` (mean aerodynamic) m, ``centre_x`` quarter chord of the mean chord behind the
+    root leading edge, m; ``slope`` per rad; ``zero_lift`` rad; ``cm0`` about ``centre_x``, at no lift;
+    ``moment_slope`` dCm/dalpha about it, per rad. Strips of the right half: ``y``, ``width``, ``chords`` m,
+    ``basic`` cl at no lift, ``additional`` cl per unit CL; ``inner``, ``outer`` section figures with ``blend``.
+    """
+
+    area: float
+    span: float
+    chord: float
+    centre_x: float
+    slope: float
+    zero_lift: float
+    cm0: float
+    moment_slope: float
+    y: Array
+    width: Array
+    chords: Array
+    basic: Array
+    additional: Array
+    inner: Polar
+    outer: Polar
+    blend: Array
+
+    def slope_of(self, states: States) -> Array:
+        """Lift slope per rad with ``sec.slope``, (N,)."""
+        return states.factor("sec.slope") * self.slope
+
+    def zero_lift_of(self, states: States) -> Array:
+        """Angle of no lift, rad, with ``sec.alpha0``, (N,)."""
+        return self.zero_lift + states.shift("sec.alpha0")
+
+    def cm0_of(self, states: States) -> Array:
+        """Moment coefficient at no lift with ``sec.cm0``, (N,)."""
+        return self.cm0 + states.shift("sec.cm0")
+
+    def section_maxima(self, speed: float, density: float = SEA_LEVEL_DENSITY) -> Array:
+        """Nominal greatest section lift of each strip at a speed (m/s), (S,)."""
+        reynolds = density * speed * self.chords / VISCOSITY
+        return (1 - self.blend) * self.inner.maximum(reynolds) + self.blend * self.outer.maximum(reynolds)
+
+    def maximum_lift(self, states: States, speed: float, density: float = SEA_LEVEL_DENSITY) -> Array:
+        """Greatest CL by the strip limit with ``sec.clmax``, (N,); Reynolds numbers at ``speed`` m/s."""
+        limit = self.section_maxima(speed, density)[:, None] * states.factor("sec.clmax")
+        basic = self.basic[:, None] * states.factor("sec.slope")
+        return np.asarray(((limit - basic) / self.additional[:, None]).min(axis=0))
+
+    def maximum_lift_nominal(self, speed: float, density: float = SEA_LEVEL_DENSITY) -> float:
+        """The same at the measured section maxima themselves (factor 1)."""
+        return float(((self.section_maxima(speed, density) - self.basic) / self.additional).min())
+
+    def reynolds(self, speed: float, density: float = SEA_LEVEL_DENSITY) -> Array:
+        """Reynolds number of each strip at a speed (m/s), (S,)."""
+        return np.asarray(density * speed * self.chords / VISCOSITY)
+
+    def span_load(self, cl: float = 1.0) -> SpanLoad:
+        """Lift along one half at a wing lift coefficient (not 0)."""
+        load = (self.basic + self.additional * cl) * self.chords * self.width
+        return SpanLoad(self.y, self.width, load / (2 * load.sum()))
+
+
+def wing_alone(shape: SurfaceShape, scale: float = 1.0) -> WingAlone:
+    """Solve one surface alone.
+
+    Arguments: shape: of the wing, as :func:`planewright.geometry.derive` gives it. scale: its lengths over those.
+    Returns: WingAlone. Angles are from the root chord line: the drawn incidence is taken off.
+    Valid: attached flow, free air (no ground, roof or tunnel).
+    """
+    sheet = sheet_of(shape, scale=scale)
+    root = np.array([sheet.leading[0, 0], 0.0, 0.0])
+    centre = scale * shape.centre_x
+    solution = solve([sheet], np.array([centre, 0.0, scale * shape.mean_chord_z]))
+    grid, area, chord = solution.grid, shape.area * scale**2, shape.mean_chord * scale
+    u, w = solution.index("u"), solution.index("w")
+    lift = 2 / area * solution.lift_rows.sum(axis=0)
+    pitch = 2 / (area * chord) * solution.pitch_rows.sum(axis=0)
+    zero = -lift[u] / lift[w]
+    keep = ~grid.left
+    cl = 2 * solution.strip_gain[keep] / grid.chord[keep, None]
+    first = np.searchsorted(grid.strip, np.flatnonzero(keep))
+    return WingAlone(
+        area=area,
+        span=shape.span * scale,
+        chord=chord,
+        centre_x=float(centre - root[0]),
+        slope=float(lift[w]),
+        zero_lift=float(zero + shape.twist[0]),
+        cm0=float(pitch[u] + pitch[w] * zero),
+        moment_slope=float(pitch[w]),
+        y=grid.middle[keep, 1],
+        width=np.abs((grid.end - grid.start)[first, 1]),
+        chords=grid.chord[keep],
+        basic=cl[:, u] + cl[:, w] * zero,
+        additional=cl[:, w] / lift[w],
+        inner=polar_of(shape, 0),
+        outer=polar_of(shape, -1),
+        blend=blend_along(shape, grid.middle[keep] / scale),
+    )

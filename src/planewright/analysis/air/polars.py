@@ -1,0 +1,124 @@
+"""Greatest lift and drag of a section by Reynolds number, until the section solver takes over.
+
+Clark Y, NACA 2415 and a flat plate of 2 % come from published measurements (tables beside this module, each with
+its source in its first line). Any other section gets skin friction times a form factor and a greatest lift
+coefficient of 1.2: assumed, wide. Beyond the measured Reynolds numbers the nearest table is held.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+import numpy as np
+import numpy.typing as npt
+
+from planewright.plane.model import Section
+
+Array = npt.NDArray[np.float64]
+
+OTHER_MAXIMUM = 1.2
+"""Greatest lift coefficient of a section nobody measured (assumed, ln sd .15)."""
+LIFT_DRAG = 0.010
+"""Rise of cd with (cl - cl at zero incidence)^2 of a section nobody measured (judgement)."""
+STEEP = 0.15
+"""Rise of cd with the square of cl beyond a measured table's end (judgement: never extrapolate a polar flat)."""
+_GRID = np.linspace(-1.0, 1.5, 101)
+_DRAG = {"clark y": "clark_y_drag.csv", "naca 2415": "naca_2415_drag.csv", "flat": "flat_plate_drag.csv"}
+
+
+@dataclass(frozen=True)
+class Polar:
+    """A section's figures. ``key``: its name in the tables, or "". ``logs`` (k,): ln of the Reynolds numbers;
+    ``drag`` (k, 101): cd over a common grid of cl from -1 to 1.5; ``maxima``: (ln Re, clmax) arrays. For an
+    unmeasured section ``logs`` is empty and ``thickness`` and ``zero_incidence_lift`` are used."""
+
+    key: str
+    logs: Array
+    drag: Array
+    maxima: tuple[Array, Array]
+    thickness: float = 0.12
+    zero_incidence_lift: float = 0.0
+
+    @property
+    def measured(self) -> bool:
+        """True when the figures rest on a published measurement of this section."""
+        return bool(self.logs.size)
+
+    def maximum(self, reynolds: Array) -> Array:
+        """Greatest lift coefficient at Reynolds numbers of any shape."""
+        logs, top = self.maxima
+        return np.interp(np.log(np.maximum(reynolds, 1.0)), logs, top)
+
+    def profile_drag(self, reynolds: Array, lift: Array) -> Array:
+        """cd at Reynolds numbers and lift coefficients that broadcast together."""
+        if not self.measured:
+            factor = 1 + 2 * self.thickness + 60 * self.thickness**4
+            rise = LIFT_DRAG * (lift - self.zero_incidence_lift) ** 2
+            return np.asarray(2 * friction(reynolds) * factor + rise)
+        place = np.interp(np.log(np.maximum(reynolds, 1.0)), self.logs, np.arange(self.logs.size))
+        row = np.clip(place.astype(int), 0, max(self.logs.size - 2, 0))
+        along = np.clip((lift - _GRID[0]) / (_GRID[1] - _GRID[0]), 0, _GRID.size - 1.000001)
+        column = along.astype(int)
+        x, y = along - column, place - row
+        low = (1 - x) * self.drag[row, column] + x * self.drag[row, column + 1]
+        high = (1 - x) * self.drag[row + 1, column] + x * self.drag[row + 1, column + 1]
+        return np.asarray((1 - y) * low + y * high)
+
+
+def friction(reynolds: Array) -> Array:
+    """Skin friction coefficient of one side, turbulent from the nose.
+
+    Source: Prandtl and Schlichting, 0.455/(log10 Re)^2.58; valid from about 1e5. Smooth foam at lower Reynolds
+    numbers may keep laminar flow and less friction, or separate and have more drag.
+    """
+    return np.asarray(0.455 / np.log10(np.maximum(reynolds, 1.0e4)) ** 2.58)
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    """Rows of one of the tables beside this module."""
+    text = (files("planewright.analysis.air") / "tables" / name).read_text(encoding="utf-8")
+    return list(csv.DictReader(line for line in text.splitlines() if not line.startswith("#")))
+
+
+def _spread(lift: Array, drag: Array) -> Array:
+    """One measured polar on the common grid; beyond its ends cd rises with the square of the excess."""
+    order = np.argsort(lift)
+    lift, drag = lift[order], drag[order]
+    excess = np.maximum(lift[0] - _GRID, 0) + np.maximum(_GRID - lift[-1], 0)
+    return np.asarray(np.interp(_GRID, lift, drag) + STEEP * excess**2)
+
+
+def _runs(name: str) -> tuple[Array, Array]:
+    """ln Re (k,) and cd on the common grid (k, 101) of one drag table; runs within 3 % in Re are one run."""
+    rows = np.array([[float(row[key]) for key in ("reynolds", "cl", "cd")] for row in _rows(name)])
+    group = np.round(np.log(rows[:, 0]) / 0.1)
+    runs = [rows[group == one] for one in np.unique(group)]
+    return np.log([run[:, 0].mean() for run in runs]), np.array(
+        [_spread(run[:, 1], run[:, 2]) for run in runs]
+    )
+
+
+def section_key(section: Section) -> str:
+    """Name under which a section stands in the tables: "clark y", "naca 2415", "flat" or another."""
+    return "flat" if section.kind == "flat" else " ".join(section.name.lower().replace("-", " ").split())
+
+
+@lru_cache(maxsize=64)
+def polar(key: str, thickness: float, zero_incidence_lift: float) -> Polar:
+    """The figures of a section.
+
+    Arguments:
+        key: from :func:`section_key`. thickness: over chord. zero_incidence_lift: cl at zero incidence.
+    """
+    tops = [
+        (float(row["reynolds"]), float(row["clmax"])) for row in _rows("maxima.csv") if row["section"] == key
+    ]
+    maxima = np.array(tops or [(1e5, OTHER_MAXIMUM)])
+    pair = (np.log(maxima[:, 0]), maxima[:, 1])
+    if key not in _DRAG:
+        return Polar(key, np.zeros(0), np.zeros((0, _GRID.size)), pair, thickness, zero_incidence_lift)
+    logs, drag = _runs(_DRAG[key])
+    return Polar(key, logs, drag, pair, thickness, zero_incidence_lift)
