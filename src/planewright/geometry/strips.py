@@ -87,8 +87,8 @@ def _far(p: Array, q: Array) -> float:
 
 def faces_up(first: Array, second: Array, outward: Array) -> bool:
     """True when the unrolled strip lies inside face up: (ruling x growth) . outward > 0 in the middle of the rows."""
-    i = max((len(first) - 1) // 2, 0)
-    ruling, growth = second[i] - first[i], first[i + 1] - first[i]
+    i = len(first) // 2
+    ruling, growth = second[i] - first[i], first[min(i + 1, len(first) - 1)] - first[i - 1]
     return float(np.cross(ruling, growth) @ outward) > 0
 
 
