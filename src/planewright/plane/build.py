@@ -60,9 +60,9 @@ def build_plane(notes: Notes, top: Values, folder: Path | None) -> Plane:
 
 def _surfaces(notes: Notes, made: Surfaces, top: Values) -> tuple[Surface, ...]:
     found: list[Surface] = []
-    for kind in _NAMED_SURFACES:
-        if (values := top.get(kind)) is not None and (one := made.surface(kind, kind, values)) is not None:
-            found.append(one)
+    plain = ((kind, top.get(kind)) for kind in _NAMED_SURFACES)
+    named = (made.surface(kind, kind, values) for kind, values in plain if values is not None)
+    found += [one for one in named if one is not None]
     more: dict[str, Values] = top.get("surface", {})
     for name, values in more.items():
         kind_said = values.get("kind")
@@ -124,8 +124,7 @@ def _control(
         or part is None
         or servo is None
         or not values.complete
-        or ("end" in values.places
-        and "end" not in values)
+        or ("end" in values.places and "end" not in values)
     ):
         return None
     count = values.get("count")
@@ -207,7 +206,7 @@ def _wheels(notes: Notes, top: Values, servos: dict[str, Servo]) -> tuple[Wheel,
         if "servo" in values.places and _servo(notes, top, values, servos) is None:
             continue
         if values.complete:
-            found.append(Wheel(name, **values.got))  # type: ignore[arg-type]
+            found.append(Wheel(name, **values.got))
     return tuple(found)
 
 
@@ -249,8 +248,8 @@ def _equipment(top: Values) -> tuple[Equipment, ...]:
 def used_stock(plane: Plane) -> frozenset[str]:
     """Names of the stock that some part is made of."""
     names: set[str | None] = set()
-    for part in (*plane.surfaces, *plane.bodies):
-        build = part.build
+    builds = [surface.build for surface in plane.surfaces] + [body.build for body in plane.bodies]
+    for build in builds:
         names |= {build.skin, build.rib, build.edge, build.corners, build.former, build.floor}
     for surface in plane.surfaces:
         names |= {spar.caps for spar in surface.spars} | {spar.web for spar in surface.spars}

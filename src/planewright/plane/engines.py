@@ -114,11 +114,9 @@ class Engines:
         return {"motor": Motor, "controller": Controller, "fan": Fan}[part](**got)
 
     def _claim(self, base: Values, differs: Values | None) -> Claim | None:
-        return (
-            _mark(differs, "claim") or _mark(base, "claim")
-            if not _replaced(differs)
-            else _mark(differs, "claim")
-        )
+        own: Claim | None = _mark(differs, "claim")
+        shared: Claim | None = _mark(base, "claim")
+        return own if own is not None or _replaced(differs) else shared
 
     def _table(self, base: Values, differs: Values | None) -> tuple[tuple[float, float, float], ...]:
         holder = differs if differs is not None and "table" in differs else base

@@ -11,6 +11,7 @@ from typing import Any
 from planewright.errors import Fault, InputError
 from planewright.files import read_text
 from planewright.plane.build import build_plane
+from planewright.plane.checks import Checks
 from planewright.plane.lines import TooDeep, locate
 from planewright.plane.model import Plane
 from planewright.plane.schema import TOP
@@ -94,6 +95,7 @@ def read_text_plane(
     top = read_table(notes, TOP, raw, Place())
     assert top is not None
     plane = build_plane(notes, top, folder)
+    Checks(notes, top, plane).run()
     faults = tuple(sorted(notes.faults, key=lambda fault: fault.line))
     if any(fault.severity == "fault" for fault in faults):
         return None, faults

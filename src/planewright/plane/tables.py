@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+from itertools import pairwise
 from pathlib import Path
 
 from planewright.errors import Fault, InputError
@@ -83,7 +84,7 @@ def read_propeller_table(folder: Path | None, name: str) -> tuple[tuple[float, f
     """
     rows = read_numbers(folder, name, 3)
     table = tuple((row[0], row[1], row[2]) for row in rows)
-    rising = all(a[0] < b[0] for a, b in zip(table, table[1:], strict=False))
+    rising = all(a[0] < b[0] for a, b in pairwise(table))
     if len(table) < 2 or not rising or table[0][0] < 0:
         raise _refuse(
             name, 0, "its rows do not run with the advance ratio rising from nought.",

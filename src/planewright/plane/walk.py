@@ -6,14 +6,15 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, NoReturn
+from fractions import Fraction
+from typing import Any
 
 from planewright.errors import Fault, InputError, Severity
 from planewright.plane.lines import Path
 from planewright.plane.model import Claim, Default, Section
 from planewright.plane.names import canonical, in_words, listed, nearest
 from planewright.plane.schema import SECTIONS, WORKED_OUT, Key, Table
-from planewright.units import misread, read, read_pair, read_phrase, read_travel, suggest
+from planewright.units import Dimension, misread, read, read_pair, read_phrase, read_travel, suggest
 from planewright.units.pairs import read_one_or_slide
 from planewright.units.reading import quoted
 from planewright.units.symbols import noun
@@ -98,7 +99,7 @@ def _show(value: object) -> str:
 
 
 def _wanted(key: Key) -> str:
-    if key.dimension is None or key.kind in ("travel", "ends", "pair"):
+    if key.dimension is None or key.kind in ("travel", "pair"):
         return _ASKED.get(key.kind, "Something else is wanted here.")
     return f"{'An' if key.word[0] in 'aeio' else 'A'} {key.word} is {noun(key.dimension)}."
 
@@ -109,7 +110,6 @@ _ASKED: dict[str, str] = {
     "number": "A number without a unit is wanted.",
     "choice": "One of the words below is wanted.",
     "name": "A name in quotation marks is wanted.",
-    "ends": "One length or two is wanted, in quotation marks.",
     "pair": "Two figures of one kind are wanted, in quotation marks.",
     "travel": "A travel is an angle with its direction.",
     "section": 'A section is a name in quotation marks, or { file = "mine.csv" }.',
@@ -138,24 +138,26 @@ def example(key: Key) -> str:
         return f'"{key.choices[0]}"'
     if key.kind in ("count", "number"):
         return key.default or "2"
+    if key.sample:
+        return f'"{key.sample}"'
     if key.kind in _EXAMPLES:
         return f'"{_EXAMPLES[key.kind]}"'
     if key.kind == "fractions":
         return '["10 %", "40 %"]'
-    return f'"{_SAMPLES.get(key.dimension or "", "...")}"' if key.dimension else "{ ... }"
+    return f'"{_SAMPLES.get(key.dimension, "...")}"' if key.dimension else "{ ... }"
 
 
-def _refuse(key: Key, value: object, why: str = "") -> NoReturn:
-    misread(f"reads {_show(value)}{why}.", _wanted(key), f"Write {key.name} = {example(key)}.")
+def _refuse(key: Key, value: object, why: str = "") -> InputError:
+    return misread(f"reads {_show(value)}{why}.", _wanted(key), f"Write {key.name} = {example(key)}.")
 
 
 def _finite_number(key: Key, value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        _refuse(key, value)
+    if not isinstance(value, int | float) or value is True or value is False:
+        raise _refuse(key, value)
     if isinstance(value, float) and not math.isfinite(value):
-        _refuse(key, value, ", which is not a number anything can measure")
+        raise _refuse(key, value, ", which is not a number anything can measure")
     if abs(value) > 1e12:
-        _refuse(key, value, ", which is beyond anything built")
+        raise _refuse(key, value, ", which is beyond anything built")
     return float(value)
 
 
@@ -166,11 +168,9 @@ def _text_of(key: Key, value: object) -> str:
     number = _finite_number(key, value)
     if number == 0:
         return "0"
-    from fractions import Fraction
-
     if key.dimension is None:
-        _refuse(key, value)
-    misread(
+        raise _refuse(key, value)
+    raise misread(
         f'reads "{value}", which has no unit.', _wanted(key), suggest(Fraction(str(value)), key.dimension)
     )
 
@@ -178,13 +178,13 @@ def _text_of(key: Key, value: object) -> str:
 def _bounds(key: Key, value: float, text: str) -> float:
     if key.sign == "positive" and value <= 0:
         size = "nought" if value == 0 else "negative"
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which is {size}.",
             f"{_wanted(key)} It is more than nought.",
             "Measure it again.",
         )
     if key.sign == "not negative" and value < 0:
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which is negative.",
             _wanted(key),
             f'Did you mean "{text.strip().lstrip("-−–").strip()}"?',
@@ -193,7 +193,7 @@ def _bounds(key: Key, value: float, text: str) -> float:
         limit = {"fraction": f"over {100 * key.most:g} %", "angle": "beyond a steep bank"}.get(
             key.dimension or "", f"over {key.most:g}"
         )
-        misread(f"reads {quoted(text)}, which is {limit}.", _wanted(key), "Write the number again.")
+        raise misread(f"reads {quoted(text)}, which is {limit}.", _wanted(key), "Write the number again.")
     return value
 
 
@@ -237,9 +237,10 @@ def _mass_of_stock(key: Key, value: object) -> tuple[str, float]:
     """(dimension, SI value): a mass, a mass per length, or a mass per area."""
     mass = replace(key, dimension="mass", noun="mass", sign="positive")
     text = _text_of(mass, value)
-    for dimension in ("line mass", "areal mass"):
+    others: tuple[Dimension, ...] = ("line mass", "areal mass")
+    for dimension in others:
         try:
-            return dimension, _bounds(mass, read(text, dimension, "mass"), text)  # type: ignore[arg-type]
+            return dimension, _bounds(mass, read(text, dimension, "mass"), text)
         except InputError:
             continue
     return "mass", _bounds(mass, read(text, "mass", "mass"), text)
@@ -247,11 +248,11 @@ def _mass_of_stock(key: Key, value: object) -> tuple[str, float]:
 
 def _text(key: Key, value: object) -> str:
     if not isinstance(value, str):
-        _refuse(key, value)
+        raise _refuse(key, value)
     if not value.strip():
-        _refuse(key, value, ", which is empty")
+        raise _refuse(key, value, ", which is empty")
     if len(value) > MOST_TEXT:
-        _refuse(key, value, f", which is longer than {MOST_TEXT} letters")
+        raise _refuse(key, value, f", which is longer than {MOST_TEXT} letters")
     return value.strip()
 
 
@@ -265,7 +266,7 @@ def _choice(key: Key, value: object) -> str:
         if canonical(one) == canonical(word):
             return one
     near = nearest(word, key.choices)
-    misread(
+    raise misread(
         f"reads {quoted(word)}.",
         f"The words for it are: {listed(key.choices)}.",
         f'Did you mean "{near}"?' if near else "Write one of these.",
@@ -275,9 +276,9 @@ def _choice(key: Key, value: object) -> str:
 def _count(key: Key, value: object) -> int:
     number = _finite_number(key, value)
     if number != int(number):
-        _refuse(key, value)
+        raise _refuse(key, value)
     if not 1 <= number <= 10_000:
-        _refuse(
+        raise _refuse(
             key, value, ", which is no count of things" if number < 1 else ", which is beyond anything built"
         )
     return int(number)
@@ -294,7 +295,7 @@ def _section(key: Key, value: object) -> Section | str:
     """A Section, or the name of a file of points (read by the builder, who knows the folder)."""
     if isinstance(value, dict):
         if set(map(canonical, value)) != {"file"} or not isinstance(next(iter(value.values())), str):
-            _refuse(key, value)
+            raise _refuse(key, value)
         return str(next(iter(value.values())))
     word = _text(key, value)
     if canonical(word) == "flat":
@@ -305,7 +306,7 @@ def _section(key: Key, value: object) -> Section | str:
         if canonical(one) == canonical(word):
             return Section("named", one)
     near = nearest(word, (*SECTIONS, "flat", "NACA"))
-    misread(
+    raise misread(
         f"names {quoted(word)}. There is no section of that name here.",
         f'Sections are: {listed(SECTIONS)}, "NACA" and four figures, "flat", or {{ file = "mine.csv" }}.',
         f'Did you mean "{near}"?' if near else "Write one of these.",
@@ -315,17 +316,20 @@ def _section(key: Key, value: object) -> Section | str:
 def _naca(word: str, figures: str) -> Section:
     expected = '"NACA" and four figures: camber and its place in parts of the chord, then the thickness in hundredths.'
     if len(figures) != 4:
-        misread(
+        raise misread(
             f"reads {quoted(word)}, which has {len(figures)} figures.",
             expected,
             'Write for example "NACA 2415".',
         )
     camber, place, thickness = int(figures[0]), int(figures[1]), int(figures[2:])
     if thickness == 0 or (camber > 0) != (place > 0):
-        misread(f"reads {quoted(word)}, which is no section.", expected, 'Write for example "NACA 2415".')
+        raise misread(
+            f"reads {quoted(word)}, which is no section.", expected, 'Write for example "NACA 2415".'
+        )
     return Section("naca", f"NACA {figures}")
 
 
+_CLAIMED: tuple[tuple[str, Dimension], ...] = (("volts", "voltage"), ("amps", "current"), ("thrust", "force"))
 _CLAIM = re.compile(r"(.+?)(?:\s+at\s+(.+?))?(?:\s+and\s+(.+))?", re.IGNORECASE)
 
 
@@ -337,25 +341,23 @@ def _claim(key: Key, value: object) -> Claim:
     for part in hit.groups():
         if part is None:
             continue
-        for name, dimension in (("volts", "voltage"), ("amps", "current"), ("thrust", "force")):
+        for name, dimension in _CLAIMED:
             try:
                 found[name] = _bounds(
                     replace(key, sign="positive", dimension=dimension), read(part, dimension), part
-                )  # type: ignore[arg-type]
+                )
                 break
             except InputError:
-                if name == "thrust":
-                    misread(
-                        f"reads {quoted(text)}.",
-                        _ASKED["claim"],
-                        'Write for example "20 N at 24 V and 48 A".',
-                    )
+                continue
+        else:
+            sample = 'Write for example "20 N at 24 V and 48 A".'
+            raise misread(f"reads {quoted(text)}.", _ASKED["claim"], sample)
     return Claim(text=text, **found)
 
 
 def _fractions(key: Key, value: object) -> tuple[float, ...]:
     if not isinstance(value, list) or len(value) > MOST_LISTED:
-        _refuse(key, value)
+        raise _refuse(key, value)
     return tuple(_quantity(replace(key, noun="fold"), one) for one in value)
 
 
