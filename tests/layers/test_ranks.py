@@ -11,8 +11,8 @@ import pytest
 
 SOURCE = Path(__file__).parents[2] / "src" / "planewright"
 
-RANKS = {
-    "errors": 0, "units": 0, "files": 0, "numerics": 0, "text": 0,
+RANKS: dict[str, float] = {
+    "errors": 0, "units": 0.1, "files": 0.1, "numerics": 0.1, "text": 0.2,
     "plane": 1, "ledger": 1, "knowledge": 1, "records": 1, "site": 1,
     "geometry": 2, "project": 2,
     "analysis": 3,
