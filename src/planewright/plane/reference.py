@@ -42,8 +42,8 @@ This page is generated from the schema that the reader walks (`planewright.plane
 ## How it is read
 
 - Files are TOML 1.0 in UTF-8. Order does not matter, except of stations, which run outward (of a body: aft).
-- A quantity is a text with its unit, as read from the tape or scale: `"1.2 m"`, `"5 lb 4 oz"`, `"6 1/2 in"`. A plain
-  `0` needs no unit. Counts are bare numbers. A decimal comma is refused.
+- A quantity is a text with its unit, as read from the tape or scale: `"1.2 m"`, `"5 lb 4 oz"`, `"6 1/2 in"`. A
+  plain `0` needs no unit. Counts are bare numbers. A decimal comma is refused.
 - In names a space, a hyphen, an underscore and capitals make no difference.
 - A value left out takes the default of its key, if it has one, and is listed as assumed.
 - Without `[stock]`, or without one of its sorts, this is taken: {assumed}. Nothing is assumed of its mass here.
@@ -56,20 +56,27 @@ This page is generated from the schema that the reader walks (`planewright.plane
   otherwise. A serial left out is `left-1`, `right-1`, `engine-1` or `pack-1`. Engines of like motor, propeller or fan
   are of one make and share what is learned about it, whatever their serials.
 - `span` is tip to tip; `out` is from the centreline. `sweep` is that of the leading edge.
-- `section` is one of {sections}, `"NACA"` and four figures, `"flat"`, or `{{ file = "mine.csv" }}` (x,y on a chord of 1,
-  from the trailing edge over the top to the nose and back below).
+- `section` is one of {sections}, `"NACA"` and four figures, `"flat"`, or `{{ file = "mine.csv" }}` (x,y on a
+  chord of 1, from the trailing edge over the top to the nose and back below).
 
 ## Tables
 """
+
+
+_SORTS = {
+    "named": "tables by name",
+    "list": "a table or a list",
+    "choice": "word",
+    "mass of stock": "a mass, or a mass per length or area",
+    "file": "file name",
+}
 
 
 def _sort(key: Key) -> str:
     if key.dimension is not None:
         sort = noun(key.dimension)
     else:
-        sort = {"name": f"name of a {key.names}", "named": "tables by name", "list": "a table or a list", "text": "text",
-                "count": "count", "number": "number", "choice": "word", "section": "section", "claim": "claim",
-                "mass of stock": "a mass, or a mass per length or area", "table": "table", "file": "file name"}[key.kind]  # fmt: skip
+        sort = f"name of a {key.names}" if key.kind == "name" else _SORTS.get(key.kind, key.kind)
     two = {"pair": "two: ", "ends": "one or two: ", "fractions": "list: "}.get(key.kind, "")
     return two + sort
 

@@ -35,6 +35,7 @@ class Key:
         table: the table a nested value holds.
         into: the field of the model it fills; the name itself when empty.
         names: what a "name" points to ("stock", "servo", "part").
+        sample: a value as it might be written, for advice.
     """
 
     name: str
@@ -50,11 +51,23 @@ class Key:
     table: Table | None = None
     into: str = ""
     names: str = ""
+    sample: str = ""
 
     @property
     def word(self) -> str:
         """The word for the key in advice."""
-        return self.noun or self.name.replace("_", " ")
+        return self.noun or NOUNS.get(self.name, self.name.replace("_", " "))
+
+
+NOUNS: dict[str, str] = {
+    "x": "place along x", "y": "place along y", "z": "place along z", "out": "distance out", "back": "set-back",
+    "up": "rise", "from": "beginning", "to": "end", "at": "place along the chord", "apart": "distance from pin to latch",
+    "wheel": "wheel diameter", "inside": "duct diameter", "hub": "hub diameter", "mouth": "mouth diameter",
+    "nozzle": "nozzle diameter", "bank": "bank angle", "limit": "current limit", "placard": "placard speed",
+    "at_voltage": "servo voltage", "corner": "corner radius", "sheet": "sheet size", "ribs": "rib pitch",
+    "formers": "former pitch", "slide": "place on the slide",
+}  # fmt: skip
+"""The words for keys in advice, where the key alone would not read as English."""
 
 
 @dataclass(frozen=True)
@@ -82,8 +95,8 @@ def _mass(name: str, says: str, **more: object) -> Key:
     return Key(name, "quantity", says, "mass", sign="positive", **more)  # type: ignore[arg-type]
 
 
-def _stock(name: str, says: str) -> Key:
-    return Key(name, "name", says, names="stock")
+def _stock(name: str, says: str, sample: str = "board") -> Key:
+    return Key(name, "name", says, names="stock", sample=sample)
 
 
 SHEETS = ("foam board", "cardboard", "plywood")
@@ -116,7 +129,7 @@ STOCK = Table(
     "a sheet, stick, tape or glue as bought and weighed",
     (
         Key("kind", "choice", "what it is", choices=SHEETS + STICKS + TAPES + GLUES, required=True),
-        Key("sheet", "pair", "the two sides of a sheet", "length", sign="positive"),
+        Key("sheet", "pair", "the two sides of a sheet", "length", sign="positive", sample="20 x 30 in"),
         Key(
             "size",
             "pair",
@@ -164,7 +177,7 @@ BUILD = Table(
         _stock("skin", "sheet of the skin"),
         _stock("rib", "sheet of the ribs"),
         Key("ribs", "apart", "distance between ribs", "length", sign="positive", into="rib_pitch"),
-        _stock("edge", "stick along the edges of a sheet"),
+        _stock("edge", "stick along the edges of a sheet", "strip"),
         Key("kink", "quantity", "where a kinked sheet is scored, part of the chord", "fraction",
             sign="positive", most=1.0),
         Key("camber", "quantity", "how high a kinked sheet is raised, part of the chord", "fraction",
@@ -178,7 +191,7 @@ SPAR = Table(
     "a spar (or a list of them)",
     (
         Key("at", "quantity", "part of the chord", "fraction", required=True, sign="positive", most=1.0),
-        _stock("caps", "stick of the two caps"),
+        _stock("caps", "stick of the two caps", "strip"),
         _stock("web", "sheet of the web"),
         _size("to", "where it ends, out from the centreline"),
     ),
@@ -188,11 +201,11 @@ JOINT = Table(
     "where a wing comes apart, or folds",
     (
         _size("out", "from the centreline", required=True),
-        _stock("joiner", "stock of the joiner of a plug-in joint"),
+        _stock("joiner", "stock of the joiner of a plug-in joint", "ply"),
         _size("reach", "length of the joiner"),
-        Key("hinge", "text", "where the hinge of a folding joint lies"),
-        Key("pin", "text", "hinge pin"),
-        Key("latch", "text", "latch"),
+        Key("hinge", "text", "where the hinge of a folding joint lies", sample="top"),
+        Key("pin", "text", "hinge pin", sample="4 mm steel"),
+        Key("latch", "text", "latch", sample="bottom, turn button"),
         _size("apart", "distance from pin to latch"),
         _mass("mass", "of the fittings"),
     ),
@@ -236,11 +249,11 @@ BODY_BUILD = Table(
     (
         Key("way", "choice", "flat sides, or facets on formers", choices=("box", "shell"), default="box"),
         _stock("skin", "sheet of the skin"),
-        _stock("corners", "stick along the corners"),
+        _stock("corners", "stick along the corners", "strip"),
         _stock("former", "sheet of the formers"),
         Key("formers", "apart", "distance between formers", "length", sign="positive", into="former_pitch",
             default="150 mm apart"),
-        _stock("floor", "sheet of a floor"),
+        _stock("floor", "sheet of a floor", "ply"),
         _length("corner", "radius of the corners of a box", into="corner_radius", sign="not negative"),
         Key("sides", "count", "facets of a shell"),
     ),
@@ -265,7 +278,7 @@ CONTROL = Table(
     "a moving surface; its name is its kind unless a kind is given",
     (
         Key("kind", "choice", "what it does", choices=("aileron", "elevator", "rudder", "flap")),
-        Key("on", "name", "the part it is on", names="part", required=True),
+        Key("on", "name", "the part it is on", names="part", required=True, sample="wing"),
         _length("from", "inner end, out along its part", default="0", sign="not negative", into="start"),
         _size("to", "outer end", into="end"),
         Key("chord", "quantity", "part of the local chord", "fraction", required=True, sign="positive", most=1.0,
@@ -273,7 +286,7 @@ CONTROL = Table(
         Key("travel", "travel", "greatest movement up and down (of a rudder left and right)", "angle",
             required=True),
         Key("hinge", "text", "hinge", default="tape"),
-        Key("servo", "name", "its servo", names="servo"),
+        Key("servo", "name", "its servo", names="servo", sample="standard"),
         Key("count", "count", "servos in all, both sides together"),
     ),
 )  # fmt: skip
@@ -298,9 +311,9 @@ WHEEL = Table(
         _length("z", "where the tyre meets the ground", required=True),
         _size("wheel", "diameter", required=True, into="diameter"),
         _mass("mass", "of one leg with its wheel", required=True),
-        Key("leg", "text", "what the leg is"),
-        Key("steers", "text", "how it steers"),
-        Key("servo", "name", "its own servo", names="servo"),
+        Key("leg", "text", "what the leg is", sample="4 mm wire"),
+        Key("steers", "text", "how it steers", sample="with rudder"),
+        Key("servo", "name", "its own servo", names="servo", sample="standard"),
     ),
 )
 MOTOR = Table(
@@ -313,7 +326,7 @@ MOTOR = Table(
         Key("resistance", "quantity", "of the winding", "resistance", required=True, sign="positive"),
         Key("idle", "quantity", "current without load", "current", required=True, sign="not negative",
             noun="idle current"),
-        Key("serial", "text", "mark of this one"),
+        Key("serial", "text", "mark of this one", sample="L1"),
     ),
 )  # fmt: skip
 CONTROLLER = Table(
@@ -329,12 +342,12 @@ PROPELLER = Table(
     "propeller",
     "a propeller",
     (
-        Key("size", "pair", "diameter x pitch", "length", required=True, sign="positive"),
+        Key("size", "pair", "diameter x pitch", "length", required=True, sign="positive", sample="12 x 6 in"),
         Key("blades", "count", "number of blades", default="2"),
         Key("mass", "quantity", "of the propeller", "mass", default="0", sign="not negative"),
-        Key("turns", "text", "which way"),
+        Key("turns", "text", "which way", sample="outward at the top"),
         _size("width", "of a blade at three quarters of the radius"),
-        Key("serial", "text", "mark of this one"),
+        Key("serial", "text", "mark of this one", sample="L1"),
         Key("claim", "claim", "the seller's figure"),
     ),
 )
@@ -348,7 +361,7 @@ FAN = Table(
         _size("nozzle", "diameter of the outlet", required=True),
         Key("blades", "count", "number of blades", required=True),
         _mass("mass", "with its motor", required=True),
-        Key("serial", "text", "mark of this one"),
+        Key("serial", "text", "mark of this one", sample="L1"),
         Key("claim", "claim", "the seller's figure"),
     ),
 )
@@ -361,7 +374,7 @@ def _engine_keys(required: bool) -> tuple[Key, ...]:
         _length("y", "out from the centreline: one each side"),
         _length("z", "above the body line", default="0" if required else None),
         Key("side", "choice", "makes an engine with a y single", choices=("left", "right")),
-        Key("serial", "text", "mark of this one"),
+        Key("serial", "text", "mark of this one", sample="L1"),
         Key("motor", "table", "its motor", table=MOTOR),
         Key("controller", "table", "its controller", table=CONTROLLER),
         Key("propeller", "table", "its propeller", table=PROPELLER),
@@ -397,7 +410,7 @@ BATTERY = Table(
         _length("z", "of its middle", default="0"),
         Key("count", "count", "packs in parallel", default="1"),
         Key("slide", "ends", "range of x the tray allows", "length"),
-        Key("serial", "text", "mark of this one"),
+        Key("serial", "text", "mark of this one", sample="L1"),
     ),
 )
 EQUIPMENT = Table(
@@ -420,8 +433,8 @@ TOP = Table(
     "(top)",
     "the aeroplane",
     (
-        Key("name", "text", "its name", default="Unnamed"),
-        Key("configuration", "text", "a letter, raised by hand at each change", default="A"),
+        Key("name", "text", "its name", default="Unnamed", sample="Plover"),
+        Key("configuration", "text", "a letter, raised by hand at each change", default="A", sample="B"),
         _mass("mass_limit", "the most it may weigh"),
         Key("first_flight", "table", "time, bank and speed of the first flight", table=FIRST_FLIGHT),
         Key("show", "choice", "units shown", choices=("metric", "imperial"), default="metric"),
