@@ -25,7 +25,7 @@ Array = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Hung:
-    """A half wing under one kilogram of sand a side: sections, load case, ``support`` (m out) where it is held."""
+    """A half wing under one kilogram of sand a side: sections, load case, and how far out its pad reaches (m)."""
 
     half: HalfWing
     case: modes.Case
@@ -36,12 +36,12 @@ class Hung:
         return {mode: one.load for mode, one in modes.reached(self.half, self.case, states).items()}
 
     def slope(self, states: States) -> Array:
-        """Tip deflection per kg of sand on each side, m/kg, (N,), from the support to the tip."""
-        return modes.tip_deflection(self.half, self.case, states, self.support)
+        """Tip deflection per kg of sand on each side, m/kg, (N,), against the middle of the wing."""
+        return modes.tip_deflection(self.half, self.case, states)
 
     @property
     def moment(self) -> float:
-        """Bending moment where the wing is held, N m per kg on each side."""
+        """Greatest bending moment, N m per kg on each side."""
         return float(np.max(self.case.moment))
 
 
@@ -71,7 +71,7 @@ class BendPrediction:
 
     @property
     def root_moment_per_kg(self) -> float:
-        """Bending moment of the specimen where it is held, N m per kg on each side."""
+        """Greatest bending moment of the specimen, N m per kg on each side."""
         return self.small.moment
 
     def exponents(self, states: States) -> Mapping[str, float]:
@@ -93,8 +93,9 @@ def bend_prediction(plane: Plane, specimen: Mapping[str, Any], support: float = 
         plane: the aeroplane.
         specimen: what differs: ``scale`` (its lengths over the aeroplane's), ``skin`` (``thickness`` m, ``mass``
             kg/m2), ``caps`` (two sides, m) of the first spar's sticks, ``ribs`` (m apart), ``joint`` ("none").
-            What is not stated is the aeroplane's own: lengths times scale, sheets and sticks as they are.
-        support: how far out the specimen rests on its support, m (0: held at its middle).
+            What is not stated is the aeroplane's own: span and chord times scale; sheets, sticks and rib pitch
+            as they are.
+        support: how far out the pad under the specimen reaches, m: half a saddle's width (0: held at its middle).
     Raises:
         InputError: the aeroplane has no wing, or its wing no skin board.
         OutOfRange: scale outside .1 to 1, or a support beyond a quarter of the half span.
@@ -112,13 +113,17 @@ def bend_prediction(plane: Plane, specimen: Mapping[str, Any], support: float = 
 
 
 def hung(plane: Plane, wing: Surface, support: float = 0.0) -> Hung:
-    """A wing under one kilogram of elliptically laid sand on each half, held from ``support`` inward."""
+    """A wing under one kilogram of elliptically laid sand on each half, on a pad that reaches ``support`` m out.
+
+    The pad is taken to press evenly: the moment at the middle is then less than on a knife edge by half the pad's
+    half width times the load of one side, and the shear grows from nothing at the middle to the pad's edge.
+    """
     half = half_wing(plane, wing, (support,) if support > 0 else ())
     along = lift_per_weight(half.y, elliptic_span_load(half.half_span))
-    free = (half.y >= support - 1e-9)[:, None]
-    both = 2 * GRAVITY
-    case = modes.Case(both * along.moment[:, None] * free, both * along.shear[:, None] * free)
-    return Hung(half, case, support)
+    pad = np.maximum(support - half.y, 0.0) / max(support, 1e-9)
+    moment = 2 * along.moment - pad**2 * support / 2
+    shear = 2 * along.shear - pad
+    return Hung(half, modes.Case(GRAVITY * moment[:, None], GRAVITY * np.abs(shear)[:, None]), support)
 
 
 def specimen_plane(plane: Plane, specimen: Mapping[str, Any]) -> Plane:
@@ -136,12 +141,12 @@ def specimen_plane(plane: Plane, specimen: Mapping[str, Any]) -> Plane:
 
 
 def scaled_wing(wing: Surface, scale: float, specimen: Mapping[str, Any]) -> Surface:
-    """The wing with all its lengths times ``scale`` (m); rib pitch and joints as the specimen states."""
+    """The wing with span and chord times ``scale``; rib pitch and joints as the specimen states."""
     stations = tuple(
         replace(s, out=s.out * scale, chord=s.chord * scale, back=s.back * scale, up=s.up * scale)
         for s in wing.stations
     )
-    pitch = specimen.get("ribs") or (wing.build.rib_pitch * scale if wing.build.rib_pitch else None)
+    pitch = specimen.get("ribs", wing.build.rib_pitch)
     joints = (
         () if specimen.get("joint") == "none" else tuple(replace(j, out=j.out * scale) for j in wing.joints)
     )

@@ -182,22 +182,17 @@ def reached(half: HalfWing, case: Case, states: States) -> Mapping[str, Reached]
     return {mode: Reached(found[mode].load * work, found[mode].place) for mode in MODES if mode in found}
 
 
-def tip_deflection(half: HalfWing, case: Case, states: States, start: float = 0.0) -> Array:
-    """Rise of the tip under the case, m (N,), held at ``start`` out: bending with sweep, and shear of the webs."""
-    from_here = half.y >= start - 1e-9
-    bent = section_bending(half, states)
-    curve = (case.moment / bent.stiffness)[from_here]
-    y = half.y[from_here]
-    rise = cantilever(y, curve)[1][-1] * half.tip_by_sweep
+def tip_deflection(half: HalfWing, case: Case, states: States) -> Array:
+    """Rise of the tip over the middle under the case, m (N,): bending with sweep, and shear of the webs."""
+    curve = case.moment / section_bending(half, states).stiffness
+    rise = cantilever(half.y, curve)[1][-1] * half.tip_by_sweep
     work = states.factor("work.stiffness")
-    if not half.webs:
-        return np.asarray(rise / work)
-    return np.asarray((rise + _shear_rise(half, case, from_here)) / work)
+    return np.asarray((rise + (_shear_rise(half, case) if half.webs else 0.0)) / work)
 
 
-def _shear_rise(half: HalfWing, case: Case, from_here: npt.NDArray[np.bool_]) -> Array:
+def _shear_rise(half: HalfWing, case: Case) -> Array:
     """Deflection by shear of the webs along the spar, m, (1,) or (N,)."""
     stiff = np.sum(np.array([w.board.shear_stiffness * w.depth * w.present for w in half.webs]), axis=0)
-    runs = from_here & (stiff > 0)
+    runs = stiff > 0
     slope = case.shear[runs] / stiff[runs][:, None]
     return np.asarray(np.trapezoid(slope, half.y[runs], axis=0))
