@@ -14,7 +14,7 @@ _TAIL = re.compile(r"[A-Za-zμΩ°%\"'′″][A-Za-z0-9μΩ°%\"'′″/^·* ]*$
 
 def _short(text: str, dimension: Dimension, example: str) -> str:
     if len(text) > 2 * LONGEST:
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which is too long.",
             f"Two figures, each {noun(dimension)}, are wanted.",
             f'Write "{example}".',
@@ -41,7 +41,7 @@ def read_pair(
     clean = _short(text, dimension, example)
     parts = _X.split(clean)
     if len(parts) != 2:
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which is not two figures.",
             f"Two figures, each {noun(dimension)}, are wanted.",
             f'Write them with an x between, such as "{example}".',
@@ -56,7 +56,7 @@ def read_slide(
     clean = _short(text, dimension, example)
     parts = _TO.split(clean)
     if len(parts) != 2:
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which is not two figures.",
             f"Two figures, each {noun(dimension)}, are wanted.",
             f'Write "{example}".',
@@ -107,7 +107,7 @@ def read_travel(text: str, what: str = "travel") -> tuple[float, float]:
     if len(found) != 2 or len(parts) != 2:
         start = clean.split(",")[0].removesuffix("up").removesuffix("down").strip()
         example = start if re.fullmatch(r"[0-9.]+ ?(deg|°)", start) else "18 deg"
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which does not say which way.",
             expected,
             f'Write "{example} each way", or "{example} up, 12 deg down".',
@@ -117,7 +117,7 @@ def read_travel(text: str, what: str = "travel") -> tuple[float, float]:
 
 def _not_negative(value: float, text: str) -> float:
     if value < 0:
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which is negative.",
             "A travel is an angle with its direction.",
             "Write it without the minus sign.",

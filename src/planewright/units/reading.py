@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import NoReturn
+from itertools import pairwise
 
 from planewright.errors import Fault, InputError
 from planewright.units.symbols import DIMENSIONS, EXAMPLES, UNITS, Dimension, Unit, noun
@@ -23,6 +23,8 @@ _SWAP = str.maketrans(
 _POWER = re.compile(r"(?<=[A-Za-z])[²³]")
 _DEGREE = re.compile(r"°\s*(?=[CFK]\b)")
 _NUMBER = re.compile(r"(?:([0-9]+)\s+)?([0-9]+)\s*/\s*([0-9]+)|([0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
+_SPACED = re.compile(r"\s[0-9.]")
+_POWERS = re.compile(r"(?<=[a-z])[23](?![0-9.A-Za-z])")
 _COMMA = re.compile(r"([0-9]+),([0-9]+)")
 _TWO = re.compile(r"[0-9][^0-9]*(?:\bx\b|\bto\b|(?<=[0-9\s])x(?=[0-9\s]))\s*[-+]?[0-9.]", re.IGNORECASE)
 
@@ -35,9 +37,9 @@ class Term:
     unit: Unit
 
 
-def misread(read: str, expected: str, advice: str) -> NoReturn:
-    """Raise the typed error for a text that is not what was asked; file, line and path are the caller's."""
-    raise InputError([Fault("", 0, "", read, expected, advice)])
+def misread(read: str, expected: str, advice: str) -> InputError:
+    """The typed error for a text that is not what was asked; file, line and path are the caller's to fill in."""
+    return InputError([Fault("", 0, "", read, expected, advice)])
 
 
 def tidy(text: str) -> str:
@@ -135,13 +137,13 @@ def _known(dimension: Dimension) -> str:
     return f"Units that are read here: {names}."
 
 
-def _comma(text: str, hit: re.Match[str], expected: str) -> NoReturn:
+def _comma(text: str, hit: re.Match[str], expected: str) -> InputError:
     point = text[: hit.start()] + f"{hit[1]}.{hit[2]}" + text[hit.end() :]
     advice = f'Write "{point}".'
     if len(hit[2]) == 3 and "." not in text:
         whole = text[: hit.start()] + hit[1] + hit[2] + text[hit.end() :]
         advice = f'Write "{point}", or "{whole}" if the comma parts the thousands.'
-    misread(
+    return misread(
         f"reads {quoted(text)}, with a comma in the number.", expected, f"A decimal point is wanted. {advice}"
     )
 
@@ -151,18 +153,21 @@ def _number(hit: re.Match[str], text: str, expected: str) -> Fraction:
     if decimal is not None:
         return Fraction(decimal if decimal[-1] != "." else decimal[:-1])
     if int(bottom) == 0:
-        misread(f"reads {quoted(text)}, which divides by nought.", expected, "Write the number again.")
+        raise misread(f"reads {quoted(text)}, which divides by nought.", expected, "Write the number again.")
     return Fraction(int(whole or 0)) + Fraction(int(top), int(bottom))
 
 
 def _unit_text(text: str, start: int) -> int:
     """Where the unit that begins at ``start`` ends: before the next number, or at the end of the text."""
     rest = text[start:]
-    ends = [m.start() for m in re.finditer(r"(?<![A-Za-z/^])[0-9.]|(?<=[A-Za-z])[0-9]", rest)] + [len(rest)]
-    for end in reversed([e for e in ends if e > 0]):
-        if unit_of(rest[:end]) is not None:
+    ends = [hit.start() for hit in re.finditer(r"[0-9.]+", rest)] + [
+        hit.end() for hit in _POWERS.finditer(rest)
+    ]
+    ends = sorted({*(end for end in ends if end > 0), len(rest)})
+    for end in reversed(ends):
+        if not _SPACED.search(rest[:end]) and unit_of(rest[:end]) is not None:
             return start + end
-    return start + min((e for e in ends if e > 0), default=len(rest))
+    return start + ends[0]
 
 
 def _terms(text: str, dimension: Dimension, expected: str) -> list[Term]:
@@ -171,7 +176,7 @@ def _terms(text: str, dimension: Dimension, expected: str) -> list[Term]:
     while at < len(text):
         hit = _NUMBER.match(text, at)
         if hit is None:
-            misread(
+            raise misread(
                 f"reads {quoted(text)}, which is not a number with a unit.", expected, _example(dimension)
             )
         number = _number(hit, text, expected)
@@ -186,10 +191,10 @@ def _terms(text: str, dimension: Dimension, expected: str) -> list[Term]:
 
 def _unit(name: str, number: Fraction, text: str, dimension: Dimension, expected: str) -> Unit:
     if not name:
-        misread(f"reads {quoted(text)}, which has no unit.", expected, suggest(number, dimension))
+        raise misread(f"reads {quoted(text)}, which has no unit.", expected, suggest(number, dimension))
     unit = unit_of(name)
     if unit is None:
-        misread(
+        raise misread(
             f'reads {quoted(text)}; "{name[:20]}" is not a unit that is read here.',
             expected,
             _known(dimension),
@@ -197,7 +202,9 @@ def _unit(name: str, number: Fraction, text: str, dimension: Dimension, expected
     if unit.dimension != dimension:
         same = _force_of(unit, dimension)
         advice = f'Did you mean "{plain(number, 8)} {same}"?' if same else _known(dimension)
-        misread(f'reads {quoted(text)}; "{unit.symbol}" measures {noun(unit.dimension)}.', expected, advice)
+        raise misread(
+            f'reads {quoted(text)}; "{unit.symbol}" measures {noun(unit.dimension)}.', expected, advice
+        )
     return unit
 
 
@@ -212,9 +219,9 @@ def _force_of(unit: Unit, dimension: Dimension) -> str:
 def _joined(terms: list[Term], text: str, expected: str) -> float:
     if len(terms) == 1:
         return terms[0].unit.to_si(terms[0].number)
-    falling = all(a.unit.factor > b.unit.factor for a, b in zip(terms, terms[1:], strict=False))
+    falling = all(a.unit.factor > b.unit.factor for a, b in pairwise(terms))
     if not falling or any(term.unit.offset for term in terms):
-        misread(
+        raise misread(
             f"reads {quoted(text)}, which is more than one figure.",
             expected,
             'One figure is meant here. Two units of one figure run from the larger to the smaller: "5 lb 4 oz".',
@@ -241,18 +248,20 @@ def read(text: str, dimension: Dimension, what: str = "") -> float:
     """
     expected = _expected(dimension, what)
     if len(text) > LONGEST:
-        misread(f"reads {quoted(text)}, which is too long for one quantity.", expected, _example(dimension))
+        raise misread(
+            f"reads {quoted(text)}, which is too long for one quantity.", expected, _example(dimension)
+        )
     clean = tidy(text)
     sign, body = (-1, clean[1:].strip()) if clean[:1] == "-" else (1, clean.removeprefix("+").strip())
     if re.fullmatch(r"0+(?:\.0*)?", body) and dimension != "temperature":
         return 0.0
     if comma := _COMMA.search(body):
-        _comma(clean, comma, expected)
+        raise _comma(clean, comma, expected)
     if _TWO.search(body):
-        misread(f"reads {quoted(text)}, which is two figures.", expected, "One figure is meant here.")
+        raise misread(f"reads {quoted(text)}, which is two figures.", expected, "One figure is meant here.")
     terms = _terms(body, dimension, expected)
     if not terms:
-        misread(f"reads {quoted(text)}, which is empty.", expected, _example(dimension))
+        raise misread(f"reads {quoted(text)}, which is empty.", expected, _example(dimension))
     if sign < 0:
         terms = [Term(-term.number, term.unit) for term in terms]
     return _finite(_joined(terms, clean, expected), text, expected)
@@ -260,5 +269,7 @@ def read(text: str, dimension: Dimension, what: str = "") -> float:
 
 def _finite(value: float, text: str, expected: str) -> float:
     if abs(value) > 1e12:
-        misread(f"reads {quoted(text)}, which is beyond anything built.", expected, "Write the number again.")
+        raise misread(
+            f"reads {quoted(text)}, which is beyond anything built.", expected, "Write the number again."
+        )
     return value
