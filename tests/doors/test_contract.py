@@ -49,7 +49,7 @@ def test_every_computed_number_carries_its_bands(document: Any) -> None:
         assert one["low"] <= low <= inner_low <= inner_high <= high <= one["high"], name
         assert sum(one["shares"].values()) == pytest.approx(1.0, abs=1e-6), name
         shares = [share for _, share in one["rests_on"]]
-        assert shares == sorted(shares, reverse=True) or one["rests_on"][-1][0] == "curvature"
+        assert shares == sorted(shares, reverse=True) or one["rests_on"][-1][0] == "rest"
         assert isinstance(one["decimals"], int), name
 
 

@@ -16,11 +16,15 @@ from planewright.errors import Cancelled, Fault, InputError, PlanewrightError
 DONE, WRONG, CANCELLED = 0, 2, 130
 
 Folder = Annotated[Path, Parameter(help="The project folder of one aeroplane.")]
-Json = Annotated[bool, Parameter(name="--json", negative="", help="Print one JSON document and nothing else.")]
+Json = Annotated[
+    bool, Parameter(name="--json", negative="", help="Print one JSON document and nothing else.")
+]
 Units = Annotated[
     Literal["metric", "imperial"] | None, Parameter(help="Units to show; else those the file asks for.")
 ]
-Paper = Annotated[Literal["A4", "A3", "Letter", "Tabloid"], Parameter(help="Paper of drawings, tiles and book.")]
+Paper = Annotated[
+    Literal["A4", "A3", "Letter", "Tabloid"], Parameter(help="Paper of drawings, tiles and book.")
+]
 Example = Annotated[
     Literal["starter", "plover", "gannet"],
     Parameter(name="--from", help="What to start from: a small starter, or one of two invented examples."),
@@ -107,7 +111,9 @@ def from_system(error: OSError) -> Fault:
     """What the operating system refused, in one sentence; nothing was half-written."""
     name = Path(error.filename).name if isinstance(error.filename, str) else "a file"
     said = error.strerror or str(error)
-    return Fault(name, 0, "", f"the system says: {said}.", "", "Nothing was changed. Free it, and run this again.")
+    return Fault(
+        name, 0, "", f"the system says: {said}.", "", "Nothing was changed. Free it, and run this again."
+    )
 
 
 def refuse(faults: Sequence[Fault], as_json: bool) -> int:

@@ -12,6 +12,13 @@ WORDS: dict[VerdictId, str] = {
     "pilot_decides": "The pilot decides",
 }
 ORDER = {"short": 0, "conflict": 1, "missing": 2, "crosses": 3, "clear": 4}
+STANDS = {
+    "short": "is short",
+    "conflict": "is in conflict",
+    "missing": "has not been shown",
+    "crosses": "lies across the fence",
+    "clear": "is clear",
+}
 LAW = "Law, landowner, insurer and pilot decide; this sheet permits nothing."
 
 
@@ -35,9 +42,4 @@ def first_reason(findings: Sequence[Finding]) -> str:
     if not rows:
         return f"Nothing that blocks is open. {LAW}"
     count = "One blocking row is" if len(rows) == 1 else f"{len(rows)} blocking rows are"
-    return f"{count} open. First: {lower_first(rows[0].sentence)} ({rows[0].state})."
-
-
-def lower_first(text: str) -> str:
-    """The text with a small first letter, unless the first word is a name in capitals."""
-    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+    return f"{count} open. First: “{rows[0].sentence}” {STANDS[rows[0].state]}."

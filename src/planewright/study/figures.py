@@ -82,7 +82,8 @@ def kind_shares(nested: Nested) -> Shares:
 def rests_on(draws: Array, names: Sequence[str], states: Array) -> tuple[tuple[str, float], ...]:
     """Inputs by their share of the variance, largest first: linear regression of the draws (N,) on the centred
     states (K, N); share = coefficient x covariance / variance, so correlated inputs share what they have in
-    common. What the straight line does not explain is shown as "curvature" when above half a per cent."""
+    common. What the straight line does not explain (curvature, the last digit of the scale) is shown as "rest" when
+    above half a per cent."""
     good = np.isfinite(draws)
     values = draws[good] - draws[good].mean() if good.any() else draws[:0]
     variance = float(values @ values)
@@ -94,7 +95,7 @@ def rests_on(draws: Array, names: Sequence[str], states: Array) -> tuple[tuple[s
     order = np.argsort(-shares, kind="stable")
     rows = [(names[i], round(float(shares[i]), 4)) for i in order if shares[i] >= LEAST_SHARE]
     left = 1.0 - float(shares.sum())
-    return (*rows, ("curvature", round(left, 4))) if left >= LEAST_SHARE else tuple(rows)
+    return (*rows, ("rest", round(left, 4))) if left >= LEAST_SHARE else tuple(rows)
 
 
 def drawn(value: float, label: Label, condition: Mapping[str, float | str] | None = None) -> Figure:

@@ -1,0 +1,71 @@
+"""Nominal work, done once for a drawing: geometry, lattice, cross-sections, engines. Frozen when made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeVar
+
+from planewright.analysis.air import AirModel, air_model
+from planewright.analysis.mass import MassModel, mass_model
+from planewright.analysis.power import PowerModel, power_model
+from planewright.analysis.strength import StrengthModel, strength_model
+from planewright.errors import InputError, OutOfRange
+from planewright.geometry import Geometry, derive
+from planewright.knowledge.draws import at_medians
+from planewright.knowledge.model import Knowledge
+from planewright.ledger.model import Ledger
+from planewright.plane.model import Plane
+
+DENSITY = 1.225
+SPAN_LOAD_LIFT = 1.0
+
+Made = TypeVar("Made")
+
+
+@dataclass(frozen=True)
+class Models:
+    """Everything nominal about one aeroplane. A model that could not be made is None and ``why`` says so by name."""
+
+    plane: Plane
+    ledger: Ledger
+    geometry: Geometry
+    mass: MassModel
+    air: AirModel | None
+    strength: StrengthModel | None
+    power: PowerModel | None
+    density: float
+    why: dict[str, str]
+
+
+def attempt(name: str, make: Callable[[], Made], why: dict[str, str]) -> Made | None:
+    """The model, or None with the reason in words under ``name``."""
+    try:
+        return make()
+    except InputError as error:
+        why[name] = " ".join(f"{one.path} {one.read}: {one.expected}".strip() for one in error.faults)
+    except OutOfRange as error:
+        why[name] = str(error)
+    return None
+
+
+def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: float = DENSITY) -> Models:
+    """All nominal models of a plane. Without a wing there is no air and no strength; without engine or battery no
+    power; each absence carries its reason. ``density``: kg/m3."""
+    why: dict[str, str] = {}
+    geometry = derive(plane)
+    mass = mass_model(geometry, ledger)
+    air = strength = None
+    if geometry.wing is None:
+        why["air"] = why["strength"] = "there is no wing in the file"
+    else:
+        air = attempt("air", lambda: air_model(geometry), why)
+    if air is not None:
+        middle = at_medians(knowledge)
+        load = air.span_load(SPAN_LOAD_LIFT)
+        whole = float(mass.evaluate(middle).mass[0])
+        strength = attempt(
+            "strength", lambda: strength_model(geometry, load, mass.wing_masses(middle), whole), why
+        )
+    power = attempt("power", lambda: power_model(plane, density), why)
+    return Models(plane, ledger, geometry, mass, air, strength, power, density, why)

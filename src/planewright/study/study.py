@@ -1,0 +1,309 @@
+"""The study of one aeroplane: everything that every door shows, from what was drawn, weighed and tested.
+
+``evaluate`` opens no file and reads no clock. Pieces are worked out when first asked for and then kept.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from planewright import __version__
+from planewright.analysis.mass.items import DRAWN
+from planewright.analysis.strength import JointNeed
+from planewright.errors import Fault
+from planewright.findings import Finding, Row, judge, load_limits, verdict_of
+from planewright.findings.judge import bounds_of
+from planewright.findings.verdict import LAW, WORDS, first_reason, ranked
+from planewright.geometry import tail_volumes
+from planewright.knowledge.draws import COUNT, SEED, Draws
+from planewright.knowledge.model import Knowledge
+from planewright.ledger.model import Ledger
+from planewright.plane.model import Plane
+from planewright.site.model import Site
+from planewright.study.conditions import condition_of
+from planewright.study.evidence import evidence_rows
+from planewright.study.figures import Label, Nested, computed, drawn
+from planewright.study.labels import labels
+from planewright.study.model import Absent, Document, FaultRecord, Figure, MassRow, TrialRow, Verdict
+from planewright.study.models import Models, make_models
+from planewright.study.numbers import Flown, Numbers, numbers
+from planewright.study.settle import tests_for
+from planewright.study.words import doubt_words
+
+Array = npt.NDArray[np.float64]
+
+STALE = "trials not taken in: run calibrate"
+FIRST_MARGIN = 0.10
+
+
+@dataclass(frozen=True)
+class Study:
+    """One aeroplane evaluated. Made by :func:`evaluate`; ``models`` are nominal, ``draws`` the seeded matrix."""
+
+    plane: Plane
+    ledger: Ledger
+    knowledge: Knowledge
+    site: Site | None
+    models: Models
+    draws: Draws
+
+    @cached_property
+    def outer(self) -> tuple[Numbers, Flown | None]:
+        """All numbers with every input varying."""
+        return numbers(self.models, self.draws, self.site)
+
+    @cached_property
+    def inner(self) -> tuple[Numbers, Numbers]:
+        """All numbers with measured and published inputs varying, and with measured ones alone."""
+        middle, core = self.draws.only("measured", "published"), self.draws.only("measured")
+        return numbers(self.models, middle, self.site)[0], numbers(self.models, core, self.site)[0]
+
+    def nested(self, name: str) -> Nested:
+        """The three sets of draws of one figure."""
+        middle, core = self.inner
+        return Nested(self.outer[0][name], middle[name], core[name])
+
+    @cached_property
+    def figures(self) -> dict[str, Figure]:
+        """All figures in the order of the sheet."""
+        inputs = self.draws.matrix()
+        exact = self.exact
+        found: dict[str, Figure] = {}
+        for name, label in labels().items():
+            if name in exact:
+                found[name] = drawn(exact[name], label, self.condition(name))
+            elif name in self.outer[0]:
+                figure = self._computed(name, label, inputs)
+                if figure is not None:
+                    found[name] = figure
+        return found
+
+    def _computed(self, name: str, label: Label, inputs: tuple[tuple[str, ...], Array]) -> Figure | None:
+        nested = self.nested(name)
+        if not np.isfinite(nested.all).any():
+            self.outer[0].miss("no draw gives a number", name)
+            return None
+        if name in TYPED and nested.spread <= 1e-9 * abs(float(nested.all[0])):
+            return drawn(float(nested.all[0]), label, self.condition(name))
+        return computed(nested, label, inputs, self.condition(name))
+
+    @cached_property
+    def exact(self) -> dict[str, float]:
+        """Numbers that follow exactly from the drawing."""
+        return exact_numbers(self.models)
+
+    def condition(self, name: str) -> dict[str, float | str]:
+        """Speed, pack and ground under which a figure holds, where they matter."""
+        return condition_of(name, self.plane, self.site)
+
+    @cached_property
+    def bounds(self) -> dict[str, float]:
+        """Limits that the aeroplane's and the site's own files give."""
+        return own_bounds(self.plane, self.site, self.outer[0])
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings, ranked."""
+        return ranked((*self._numeric(), *self._evidence()))
+
+    def _numeric(self) -> Iterable[Finding]:
+        limits = load_limits()
+        for limit in limits:
+            bound = bounds_of(limits, self.bounds).get(limit.id)
+            if bound is None or limit.figure not in self.outer[0]:
+                continue
+            nested = self.nested(limit.figure)
+            unit = labels()[limit.figure].unit
+            figure = self.figures.get(limit.figure)
+            words = doubt_words(figure.shares) if figure and figure.shares else "as drawn"
+            row = Row(nested.all, nested.measured_published, nested.measured, unit, words)
+            yield finite(judge(limit, bound, row))
+
+    def _evidence(self) -> Iterable[Finding]:
+        return evidence_rows(self.plane, self.ledger, self.knowledge, joint_moments(self.models))
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """The verdict over all blocking rows."""
+        decided = verdict_of(self.findings)
+        mass = self.figures.get("mass")
+        sentence = first_reason(self.findings)
+        if self.knowledge.stale:
+            sentence = f"{STALE}. {sentence}"
+        return Verdict(
+            id=decided,
+            says=WORDS[decided],
+            sentence=sentence,
+            configuration=self.plane.configuration,
+            mass_range=(mass.low, mass.high)
+            if mass and mass.low is not None and mass.high is not None
+            else None,
+            field=self.site.name if self.site else "",
+            limits=self._limits_in_words(),
+            today="",
+        )
+
+    def _limits_in_words(self) -> tuple[str, ...]:
+        found = [f"load factor {self.plane.limits.load:g}"]
+        if self.plane.limits.placard is not None:
+            found.append(f"placard {self.plane.limits.placard:g} m/s")
+        for name, words in (("wind_limit_cross", "wind across"), ("wind_limit", "wind with gusts")):
+            if name in self.figures:
+                found.append(f"{words} {self.figures[name].value:.1f} m/s")
+        return (*found, *loosened(self.plane), LAW)
+
+    @cached_property
+    def weights(self) -> tuple[MassRow, ...]:
+        """The table of weights, kg and m."""
+        rows = []
+        for row in self.models.mass.rows(self.draws):
+            weighed = row.mass if row.how == "weighed" else None
+            x, y, z = row.centre
+            rows.append(
+                MassRow(
+                    part=row.part,
+                    drawn=row.drawn,
+                    weighed=weighed,
+                    used=row.mass,
+                    x=x,
+                    y=y,
+                    z=z,
+                    state=row.how,
+                )
+            )
+        return tuple(rows)
+
+    @property
+    def questions(self) -> tuple[Fault, ...]:
+        """Weighings that are asked about and left out of the sum."""
+        return self.models.mass.questions
+
+    def absent(self) -> tuple[Absent, ...]:
+        """Figures that could not be worked out, with the reason, in order of the sheet."""
+        missing = self.outer[0].absent
+        return tuple(
+            Absent(figure=name, why=missing[name])
+            for name in labels()
+            if name in missing and name not in self.figures
+        )
+
+    def document(
+        self, inputs_hash: str = "", faults: Iterable[Fault] = (), trials: Iterable[TrialRow] = ()
+    ) -> Document:
+        """The one JSON document. ``faults``: what the reader asked about; ``trials``: rows of all records."""
+        said = [FaultRecord.model_validate(one.as_dict()) for one in (*faults, *self.questions)]
+        return Document.model_validate(
+            {
+                "schema": "planewright/study/1",
+                "version": __version__,
+                "project": self.plane.name,
+                "faults": tuple(said),
+                "figures": self.figures,
+                "findings": self.findings,
+                "verdict": self.verdict,
+                "inputs_hash": inputs_hash,
+                "absent": self.absent(),
+                "weights": self.weights,
+                "trials": tuple(trials),
+                "tests": tests_for(self.findings, self.figures, self.knowledge),
+                "defaults": tuple((one.path, one.value) for one in self.plane.defaults),
+            }
+        )
+
+
+TYPED = frozenset({"level_speed", "turn_radius", "path_outline", "path_spectators", "path_helpers", "path_pilot",
+                   "path_above_trees"})  # fmt: skip
+
+
+def finite(finding: Finding) -> Finding:
+    """The finding with sticks cut at a hundred times the scale, so that "never" can be drawn and written."""
+    sticks = tuple(
+        (max(-100.0, low), min(100.0, max(-100.0, middle)), min(100.0, high))
+        for low, middle, high in finding.stick
+    )
+    value = finding.value if finding.value is not None and math.isfinite(finding.value) else None
+    margin = finding.margin if finding.margin is not None and math.isfinite(finding.margin) else None
+    return finding.model_copy(update={"stick": sticks, "value": value, "margin": margin})
+
+
+def exact_numbers(models: Models) -> dict[str, float]:
+    """Shape figures of the drawing; tail volumes about the median balance point."""
+    wing = models.geometry.wing
+    if wing is None:
+        return {}
+    found = {
+        "wing_area": wing.area,
+        "wing_span": wing.span,
+        "aspect_ratio": wing.aspect_ratio,
+        "mean_aerodynamic_chord": wing.mean_chord,
+        "mean_aerodynamic_chord_x": wing.mean_chord_x,
+    }
+    balance = models.mass.evaluate(DRAWN).cg[0]
+    tail, fin = tail_volumes(models.geometry, float(balance[0]))
+    return found | ({"tail_volume": tail} if tail else {}) | ({"fin_volume": fin} if fin else {})
+
+
+def joint_moments(models: Models) -> Mapping[str, tuple[float, float]]:
+    """Moment (N m) that each joint needs at limit load and with all factors, by its part name."""
+    strength = models.strength
+    if strength is None:
+        return {}
+    needs: Mapping[str, JointNeed] = strength.joint_needs()
+    return {f"{strength.wing}.joint.{name}": (need.limit, need.ultimate) for name, need in needs.items()}
+
+
+def own_bounds(plane: Plane, site: Site | None, found: Numbers) -> dict[str, float]:
+    """Limits by key from the files: load factor, mass, margins."""
+    wish = plane.limits.static_margin
+    bounds = {
+        "ultimate_load_factor": 1.5 * plane.limits.load,
+        "wished_static_margin": FIRST_MARGIN if wish is None else wish,
+    }
+    if plane.mass_limit is not None:
+        bounds["mass_limit"] = plane.mass_limit
+    if site is not None:
+        margins = site.margins
+        bounds |= {
+            "margin_outline": margins.outline,
+            "margin_people": margins.people,
+            "margin_helpers": margins.helpers,
+            "margin_pilot": margins.pilot,
+            "margin_over_trees": margins.over_trees,
+        }
+    return bounds | found.limits
+
+
+def loosened(plane: Plane) -> tuple[str, ...]:
+    """Limits that the file sets looser than this release's own; shown on every page."""
+    found = []
+    if plane.limits.load < 3.0:
+        found.append(f"loosened by the file: load factor {plane.limits.load:g} instead of 3")
+    wish = plane.limits.static_margin
+    if wish is not None and wish < FIRST_MARGIN:
+        found.append(f"loosened by the file: static margin {wish:.0%} instead of {FIRST_MARGIN:.0%}")
+    return tuple(found)
+
+
+def evaluate(
+    plane: Plane,
+    ledger: Ledger,
+    knowledge: Knowledge,
+    site: Site | None = None,
+    count: int = COUNT,
+    seed: int = SEED,
+) -> Study:
+    """Evaluate one aeroplane.
+
+    Arguments:
+        plane, ledger, site: as read. knowledge: of the same aeroplane, prior or calibrated.
+        count: number of seeded draws; seed: of the draws (figures of two seeds differ by sampling only).
+    Returns: Study; its pieces are worked out when asked for.
+    """
+    models = make_models(plane, ledger, knowledge)
+    return Study(plane, ledger, knowledge, site, models, Draws(knowledge, count, seed))
