@@ -26,7 +26,7 @@ Flags = npt.NDArray[np.bool_]
 
 OUTLINE_POINTS = 161
 BASE_STATIONS = 17
-TOP_PROBES = 9
+TOP_PROBES = 15
 ASSUMED_STICK = (0.006, 0.006)
 SWEEP_COVERED = np.deg2rad(20.0)
 SWEEP_REAR = 0.15 / np.deg2rad(17.0)

@@ -37,7 +37,9 @@ class Joiner:
 class JointNeed:
     """What a joint must carry. Moments in N m at 1 g, at the limit and at the ultimate load (joint factor in);
     forces in N at latch and hinge (M/apart) or at the ends of a joiner's blades (1.5 M/reach). ``kind``: "hinge"
-    or "joiner". A moment below zero bends the tip down."""
+    or "joiner". A moment below zero bends the tip down. ``own``: moment of the panel's own weight at 1 g; in a test
+    with the wing upside down it helps the weight that is hung.
+    """
 
     joint: Joint
     kind: str
@@ -46,14 +48,28 @@ class JointNeed:
     ultimate: float
     force_limit: float
     force_ultimate: float
+    own: float = 0.0
+
+    @property
+    def hung_limit(self) -> float:
+        """Moment to hang on the joint, wing upside down, so that it carries the limit need, N m."""
+        return max(self.limit - self.own, 0.0)
+
+    @property
+    def hung_ultimate(self) -> float:
+        """The same for the ultimate need, N m."""
+        return max(self.ultimate - self.own, 0.0)
 
 
-def need_of(joint: Joint, one_g: float, limit: float, over: float) -> JointNeed:
-    """Need of a joint from its 1 g moment (N m), the limit load factor, and what stands on it (1.5 x 1.15)."""
+def need_of(joint: Joint, one_g: float, own: float, limit: float, over: float) -> JointNeed:
+    """Need of a joint from its net and its own-weight moment at 1 g (N m), the limit load factor, and what stands
+    on that (1.5 x 1.15)."""
     per = _force_per_moment(joint)
     kind = "hinge" if joint.folds else "joiner"
     at_limit = one_g * limit
-    return JointNeed(joint, kind, one_g, at_limit, at_limit * over, at_limit * per, at_limit * over * per)
+    return JointNeed(
+        joint, kind, one_g, at_limit, at_limit * over, at_limit * per, at_limit * over * per, own
+    )
 
 
 def _force_per_moment(joint: Joint) -> float:

@@ -134,7 +134,9 @@ class StrengthModel:
         """What each joint must carry at ``limit`` (the file's limit load when None) and at 1.5 x 1.15 times it."""
         load = self.limit if limit is None else limit
         one_g = {joint.name: float(self.moment_at(joint.out, mass)[0]) for joint in self.joints}
-        return {j.name: need_of(j, one_g[j.name], load, ULTIMATE * JOINT_FACTOR) for j in self.joints}
+        own = {joint.name: float(np.interp(joint.out, self.half.y, self.own.moment)) for joint in self.joints}
+        over = ULTIMATE * JOINT_FACTOR
+        return {j.name: need_of(j, one_g[j.name], own[j.name], load, over) for j in self.joints}
 
     def under(self, along: Along, states: States) -> Mapping[str, Array]:
         """Multiple (N,) of another load at which each mode and plug-in joint is reached: above 1 it is held.
@@ -207,11 +209,23 @@ def strength_model(
         raise InputError((Fault("aeroplane.toml", 0, "wing", "is missing", "Strength looks at a wing.", ""),))
     half = half_wing(geometry.plane, shape.surface)
     lift, own = lift_per_weight(half.y, span_load), own_weight(half.y, wing_masses)
-    notes = (modes.NOT_COVERED, *(() if half.sweep_covered else (SWEEP_NOTE,)))
+    notes = (
+        modes.NOT_COVERED,
+        *(() if half.sweep_covered else (SWEEP_NOTE,)),
+        *_other_boards(geometry, half),
+    )
     found = joiners(geometry.plane, shape.surface, half)
     joints = shape.surface.joints
     load = geometry.plane.limits.load
     return StrengthModel(shape.surface.name, half, lift, own, joints, found, load, mass, notes)
+
+
+def _other_boards(geometry: Geometry, half: HalfWing) -> tuple[str, ...]:
+    """A sentence for each sheet of skin or web that is no foam board."""
+    stock = geometry.plane.stock
+    names = dict.fromkeys((half.skin_stock, *(web.stock for web in half.webs)))
+    said = "{} is {}, taken as a faced board of its weight: no method of its own yet"
+    return tuple(said.format(n, stock[n].kind) for n in names if stock[n].kind != "foam board")
 
 
 def tip_lift_moments(geometry: Geometry, wing_masses: WingMasses, mass: float) -> Mapping[str, float]:
