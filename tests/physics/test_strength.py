@@ -473,17 +473,3 @@ def test_sweep() -> None:
     stations = tuple(dataclasses.replace(s, back=s.back * 1.6) for s in gannet().surfaces[0].stations)
     far = dataclasses.replace(gannet().surfaces[0], stations=stations)
     assert not half.half_wing(gannet(), far).sweep_covered
-
-
-@pytest.mark.parametrize(
-    ("words", "mode"),
-    [
-        ("stick crushing", modes.STICK),
-        ("skin crease, then stick crushing", modes.FACE),
-        ("web to stick glue line", modes.GLUE),
-        ("top stick broke at the left root and upper board creased", modes.STICK),
-        ("it went bang", None),
-    ],
-)
-def test_words_for_modes(words: str, mode: str | None) -> None:
-    assert strength.mode_named(words) == mode

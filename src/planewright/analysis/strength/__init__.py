@@ -46,7 +46,6 @@ __all__ = [
     "governing",
     "half_wing",
     "hung",
-    "mode_named",
     "specimen_plane",
     "strength_model",
     "tip_lift_moments",

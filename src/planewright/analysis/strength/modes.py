@@ -25,12 +25,6 @@ NOT_COVERED = (
     "curved panels between ribs, torsion, seams, the end of a spar and down loads are not looked at yet"
 )
 TINY = 1e-12
-WORDS = {
-    STICK: ("stick", "cap", "spar"),
-    FACE: ("skin", "face", "crease", "creased", "wrinkle", "wrinkling", "paper", "board"),
-    GLUE: ("glue", "bond"),
-    WEB: ("web",),
-}
 
 
 @dataclass(frozen=True)
@@ -47,21 +41,6 @@ class Reached:
 
     load: Array
     place: Array
-
-
-def mode_named(words: str) -> str | None:
-    """The mode that a person's words name first ("skin crease, then stick crushing" is face wrinkling), or None.
-
-    A mode's own name counts before single words, so that "web to stick glue line" is the glue line.
-    """
-    said = " ".join(words.lower().replace("-", " ").replace(",", " ").split())
-    whole = [(said.find(name), mode) for mode in MODES for name in (mode,) if name in said]
-    single = [(said.find(word), mode) for mode in MODES for word in WORDS[mode] if word in said.split()]
-    glued = [(at, mode) for at, mode in single if mode == GLUE]
-    for found in (glued, whole + single):
-        if found:
-            return min(found)[1]
-    return None
 
 
 def stiffness_factor(group: Group, states: States) -> Array:
