@@ -21,7 +21,6 @@ from planewright.analysis.strength.modes import (
     STICK,
     WEB,
     Reached,
-    mode_named,
 )
 
 __all__ = [
