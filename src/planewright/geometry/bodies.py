@@ -57,18 +57,16 @@ def inside(build: Build, width: float, height: float) -> float:
 
 
 def facets(build: Build, before: Array, after: Array) -> tuple[Array, Array]:
-    """Faces of one bay as four-cornered sheets: areas (m,) m2 and centres (m, 3) m in the body's own axes.
+    """Faces of one bay, each as two triangles: areas (2 m,) m2 and centres (2 m, 3) m in the body's own axes.
 
-    ``before``, ``after``: station rows x, width, height, z. Each face is taken as two triangles.
+    ``before``, ``after``: station rows x, width, height, z.
     """
     rings = [_ring(build, row) for row in (before, after)]
     near, far = rings
     next_near, next_far = np.roll(near, -1, axis=0), np.roll(far, -1, axis=0)
     one, one_middle = _triangles(near, next_near, far)
     two, two_middle = _triangles(next_near, next_far, far)
-    total = one + two
-    weight = np.where(total > 0, total, 1.0)[:, None]
-    return total, (one[:, None] * one_middle + two[:, None] * two_middle) / weight
+    return np.concatenate((one, two)), np.vstack((one_middle, two_middle))
 
 
 def _ring(build: Build, row: Array) -> Array:

@@ -21,7 +21,7 @@ from planewright.analysis.mass.items import DRAWN, GROWTH, Factors, Item, total
 from planewright.analysis.mass.structure import surface_items
 from planewright.analysis.mass.weighed import Taken, take
 from planewright.analysis.model import MassState, States, WingMasses
-from planewright.errors import Fault
+from planewright.errors import Fault, OutOfRange
 from planewright.geometry.model import Geometry
 from planewright.knowledge.draws import Draws, normal_stream
 from planewright.ledger.model import Ledger, Weighing
@@ -111,7 +111,11 @@ class MassModel:
             battery_x: x of the battery's middle, m, one number or (N,); None takes the drawn place.
         Returns:
             MassState of arrays (N,), with the unmodelled shift of the centre of gravity and the factors on inertia.
+        Raises:
+            OutOfRange: there is nothing that has a mass.
         """
+        if not self.items:
+            raise OutOfRange("the mass of the aeroplane in kg", 0.0, 0.001, np.inf)
         factors: dict[tuple[str, str], Array] = {}
         sums = np.zeros((8, states.count))
         for lump in self._lumps:

@@ -11,6 +11,7 @@ from planewright.ledger.model import Ledger, Weighing
 LEAST, MOST = 0.5, 2.0
 """A weighed part outside these multiples of its drawn mass is asked about before it is believed."""
 FILE = "weighings.csv"
+KEPT = "Kept as written and left out of the sum."
 
 
 @dataclass(frozen=True)
@@ -82,9 +83,7 @@ def _asked(weighing: Weighing, drawn: float, known: bool) -> list[Fault]:
     """Question about a mass that is hard to believe."""
     if not known:
         read = f"{weighing.written} is of no part of this aeroplane."
-        return [
-            _question(weighing, read, "", "Kept as written and left out of the sum. Correct the part's name.")
-        ]
+        return [_question(weighing, read, KEPT, "Correct the part's name.")]
     if weighing.checked or drawn <= 0 or LEAST * drawn <= weighing.mass <= MOST * drawn:
         return []
     ratio = weighing.mass / drawn
@@ -93,8 +92,8 @@ def _asked(weighing: Weighing, drawn: float, known: bool) -> list[Fault]:
         _question(
             weighing,
             f"{read} ({_grams(LEAST * drawn)} to {_grams(MOST * drawn)} passes unasked).",
-            "",
-            'Kept as written and left out of the sum. Weigh it again and add a line, or put "checked" in its note.',
+            KEPT,
+            'Weigh it again and add a line, or put "checked" in its note.',
         )
     ]
 
@@ -114,8 +113,7 @@ def _disagreement(weighing: Weighing, rest: float, resolution: float) -> list[Fa
 
 def _no_rest(weighing: Weighing, rest: float, free: list[str]) -> Fault:
     read = f"{weighing.written} leaves {_grams(rest)} for {', '.join(free)}, less what was weighed by itself."
-    advice = "Kept as written and left out of the sum. Weigh the rest by itself and add a line."
-    return _question(weighing, read, "That is not believable.", advice)
+    return _question(weighing, read, KEPT, "Weigh the rest by itself and add a line.")
 
 
 def _question(weighing: Weighing, read: str, expected: str, advice: str) -> Fault:
