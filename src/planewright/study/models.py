@@ -7,18 +7,19 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from planewright.analysis.air import AirModel, air_model
+from planewright.analysis.atmosphere import GRAVITY
 from planewright.analysis.mass import MassModel, mass_model
 from planewright.analysis.power import PowerModel, power_model
 from planewright.analysis.strength import StrengthModel, strength_model
 from planewright.errors import InputError, OutOfRange
 from planewright.geometry import Geometry, derive
-from planewright.knowledge.draws import at_medians
+from planewright.knowledge.draws import Draws, at_medians
 from planewright.knowledge.model import Knowledge
 from planewright.ledger.model import Ledger
 from planewright.plane.model import Plane
 
 DENSITY = 1.225
-SPAN_LOAD_LIFT = 1.0
+SPEED_OVER_STALL = 1.5
 
 Made = TypeVar("Made")
 
@@ -49,6 +50,15 @@ def attempt(name: str, make: Callable[[], Made], why: dict[str, str]) -> Made | 
     return None
 
 
+def level_lift(air: AirModel, mass: MassModel, middle: Draws, density: float) -> float:
+    """Lift coefficient of level flight at the planned speed (1.5 times the stall speed when none was typed), at
+    medians: the span load of the 1 g case, which the load factor multiplies."""
+    state = mass.evaluate(middle)
+    typed = mass.geometry.plane.first_flight.speed
+    speed = SPEED_OVER_STALL * air.stall(middle, state, density).speed[0] if typed is None else typed
+    return float(state.mass[0] * GRAVITY / (0.5 * density * speed**2 * air.reference.area))
+
+
 def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: float = DENSITY) -> Models:
     """All nominal models of a plane. Without a wing there is no air and no strength; without engine or battery no
     power; each absence carries its reason. ``density``: kg/m3."""
@@ -62,7 +72,7 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
         air = attempt("air", lambda: air_model(geometry), why)
     if air is not None:
         middle = at_medians(knowledge)
-        load = air.span_load(SPAN_LOAD_LIFT)
+        load = air.span_load(level_lift(air, mass, middle, density))
         whole = float(mass.evaluate(middle).mass[0])
         strength = attempt(
             "strength", lambda: strength_model(geometry, load, mass.wing_masses(middle), whole), why

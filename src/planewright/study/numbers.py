@@ -18,12 +18,11 @@ from planewright.analysis.mass import battery_window
 from planewright.analysis.model import MassState, States
 from planewright.analysis.power import PowerModel
 from planewright.site.model import Site
-from planewright.study.models import Models
+from planewright.study.models import SPEED_OVER_STALL, Models
 
 Array = npt.NDArray[np.float64]
 
 FULL, EARLY, TIRED = 1.0, 0.9, 0.3
-SPEED_OVER_STALL = 1.5
 BANK = np.deg2rad(20.0)
 CROSSWIND, WIND, GO, APPROACH = 0.2, 0.35, 0.7, 1.35
 THRUST_NODES = (0.0, 0.4, 0.75, 1.05)

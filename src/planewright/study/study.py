@@ -250,12 +250,15 @@ def exact_numbers(models: Models) -> dict[str, float]:
 
 
 def joint_moments(models: Models) -> Mapping[str, tuple[float, float]]:
-    """Moment (N m) that each joint needs at limit load and with all factors, by its part name."""
+    """Moment (N m) that a weight hung on each joint must make at limit load and with all factors, by its part name;
+    the panel hangs upside down, so its own weight helps the test."""
     strength = models.strength
     if strength is None:
         return {}
     needs: Mapping[str, JointNeed] = strength.joint_needs()
-    return {f"{strength.wing}.joint.{name}": (need.limit, need.ultimate) for name, need in needs.items()}
+    return {
+        f"{strength.wing}.joint.{name}": (need.hung_limit, need.hung_ultimate) for name, need in needs.items()
+    }
 
 
 def own_bounds(plane: Plane, site: Site | None, found: Numbers) -> dict[str, float]:
