@@ -230,9 +230,11 @@ def measures(section: Section, thickness: float | None = None) -> Measures:
     length, middle = np.hypot(*(b - a).T), (a + b) / 2
     cross = a[:, 0] * b[:, 1] - b[:, 0] * a[:, 1]
     round_about, inside = float(length.sum()), float(cross.sum()) / 2
-    centre = ((a + b) * cross[:, None]).sum(axis=0) / (6 * inside)
-    second = float(((a[:, 0] ** 2 + a[:, 0] * b[:, 0] + b[:, 0] ** 2) * cross).sum()) / (12 * inside)
     line = (middle * length[:, None]).sum(axis=0) / round_about
+    centre, second = line, float(line[0]) ** 2
+    if abs(inside) > 1e-9:
+        centre = ((a + b) * cross[:, None]).sum(axis=0) / (6 * inside)
+        second = float(((a[:, 0] ** 2 + a[:, 0] * b[:, 0] + b[:, 0] ** 2) * cross).sum()) / (12 * inside)
     spread = float((length * (middle[:, 0] - line[0]) ** 2).sum()) / round_about
     return Measures(
         perimeter=round_about,

@@ -46,7 +46,10 @@ def _control_servos(geometry: Geometry, control: Control) -> list[Item]:
 def _servo_place(
     geometry: Geometry, control: Control, servo: Servo, number: int
 ) -> tuple[float, float, float]:
-    """Where a servo sits: as written, or in its surface at the middle of what it moves; sides take turns."""
+    """Where a servo sits: as written, or in its surface at the middle of what it moves.
+
+    The sides of a pair take turns; an odd one left over sits on the centreline.
+    """
     shape = geometry.surfaces.get(control.on)
     if servo.x is not None or shape is None:
         return servo.x or 0.0, 0.0, servo.z or 0.0
@@ -57,7 +60,10 @@ def _servo_place(
     x += along * cut.chord * float(np.cos(cut.twist))
     if shape.surface.kind == "fin":
         return x, y, z
-    side = -1.0 if shape.surface.paired and number % 2 else 1.0
+    side = 1.0
+    if shape.surface.paired:
+        left_over = control.count % 2 == 1 and number == control.count - 1
+        side = 0.0 if left_over else (1.0, -1.0)[number % 2]
     return x, side * y, z + float(above)
 
 
