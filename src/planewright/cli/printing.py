@@ -10,10 +10,9 @@ from rich.table import Table
 from rich.text import Text
 
 from planewright.errors import Fault
-from planewright.findings import Finding
 from planewright.study import STALE, Document
-from planewright.study.words import band_text, known_words, value_text
-from planewright.units.showing import System, show
+from planewright.study.words import against_limit, band_text, known_words, value_text
+from planewright.units.showing import System
 
 STATES = {
     "clear": "clear",
@@ -62,21 +61,16 @@ def print_figures(document: Document, system: System) -> None:
         screen.print(Text(f"Not worked out: {one.figure}: {one.why}.", style="dim"))
 
 
-def number_words(finding: Finding, system: System) -> str:
-    """Value and limit of a finding, or its evidence."""
-    if finding.value is None or finding.limit is None:
-        return finding.evidence
-    side = "at least" if finding.side == "at least" else "at most"
-    return f"{show(finding.value, finding.unit, system)}, {side} {show(finding.limit, finding.unit, system)}"
-
-
 def print_findings(document: Document, system: System) -> None:
     """All findings, worst first, and what to try next."""
     screen = console()
     table = plain_table("", "finding", "value and limit, or evidence", "")
     for one in document.findings:
         table.add_row(
-            STATES[one.state], one.sentence, number_words(one, system), "" if one.kind == "block" else "watch"
+            STATES[one.state],
+            one.sentence,
+            against_limit(one, system),
+            "" if one.kind == "block" else "watch",
         )
     screen.print(table)
     open_tests = document.tests[:4]

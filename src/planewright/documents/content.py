@@ -12,10 +12,10 @@ from planewright.draw.svg import svg
 from planewright.findings import Finding
 from planewright.findings.verdict import ranked
 from planewright.study.model import Document, Figure
-from planewright.study.words import band_text, known_words, unit_for, value_text
-from planewright.units.showing import System, show
+from planewright.study.words import against_limit, band_text, known_words, value_text
+from planewright.units.showing import System
 
-FENCE_ROWS = 9
+FENCE_ROWS = 8
 FENCE_WIDTH = 173.0
 
 
@@ -61,7 +61,7 @@ def fences_of(name: str, findings: Iterable[Finding]) -> list[tuple[float, Any]]
 def figure_row(name: str, figure: Figure, findings: Sequence[Finding], system: System) -> dict[str, Any]:
     """One line of the sheet of figures."""
     band = band_of(figure)
-    drawn = strip(band, fences_of(name, findings), width=42.0, height=8.0) if band else None
+    drawn = strip(band, fences_of(name, findings), width=40.0, height=8.0) if band else None
     return {
         "name": figure.name or name,
         "term": figure.term,
@@ -82,23 +82,14 @@ def figure_groups(document: Document, system: System) -> list[dict[str, Any]]:
     return [{"name": name, "rows": rows} for name, rows in groups.items()]
 
 
-def finding_numbers(finding: Finding, system: System) -> str:
-    """Value against limit in words; empty for evidence."""
-    if finding.value is None or finding.limit is None:
-        return ""
-    unit = finding.unit
-    sign = "at least" if finding.side == "at least" else "at most"
-    return f"{show(finding.value, unit, system)}, {sign} {show(finding.limit, unit, system)}."
-
-
 def finding_row(finding: Finding, system: System) -> dict[str, Any]:
     """One finding for the page."""
     return {
         "sentence": finding.sentence,
         "state": finding.state,
         "kind": "blocks" if finding.kind == "block" else "watch",
-        "numbers": finding_numbers(finding, system),
-        "evidence": f"{finding.evidence}." if finding.evidence else "",
+        "numbers": f"{against_limit(finding, system)}.",
+        "evidence": f"Known: {finding.evidence}." if finding.value is not None else "",
         "settles": finding.settles,
         "source": finding.source,
         "picture": image(picture(state_picture(finding.state), 0.3), finding.state),
@@ -177,8 +168,3 @@ def named(figures: Mapping[str, Figure], name: str, system: System) -> str:
     """A figure's value in words, or a blank line to fill in when it could not be worked out."""
     figure = figures.get(name)
     return value_text(name, figure, system) if figure else "______"
-
-
-def unit_name(name: str, figure: Figure) -> str:
-    """Unit of a figure as shown (see study.words)."""
-    return unit_for(name, figure)

@@ -4,16 +4,26 @@ from __future__ import annotations
 
 import math
 
+from planewright.findings.model import Finding
 from planewright.study.model import Figure, Shares
 from planewright.units.showing import System, show, show_range, shown_unit
 
-PERCENT = frozenset({"static_margin", "static_margin_slide_aft", "climb_gradient", "nose_load"})
+PERCENT = frozenset(
+    {
+        "static_margin",
+        "static_margin_slide_aft",
+        "climb_gradient",
+        "climb_gradient_tired",
+        "nose_load",
+        "first_flight_charge",
+    }
+)
 MOST, NEARLY_ALL = 0.6, 0.9
 
 
-def unit_for(name: str, figure: Figure) -> str:
+def unit_for(name: str, unit: str) -> str:
     """Unit in which a figure is shown: its own, or per cent for fractions that people speak of so."""
-    return "%" if name in PERCENT and figure.unit == "1" else figure.unit
+    return "%" if name in PERCENT and unit == "1" else unit
 
 
 def places(figure: Figure, unit: str, system: System, largest: float) -> int | None:
@@ -23,12 +33,12 @@ def places(figure: Figure, unit: str, system: System, largest: float) -> int | N
         return None
     _, factor = shown_unit(largest, unit, system)
     spread = (figure.high - figure.low) / (2 * 1.959964) / factor
-    return max(0, -math.floor(math.log10(spread) + 1e-9)) if spread > 0 else None
+    return -math.floor(math.log10(spread) + 1e-9) if spread > 0 else None
 
 
 def value_text(name: str, figure: Figure, system: System) -> str:
     """The middle with its unit."""
-    unit = unit_for(name, figure)
+    unit = unit_for(name, figure.unit)
     return show(figure.value, unit, system, places(figure, unit, system, abs(figure.value)))
 
 
@@ -36,7 +46,7 @@ def band_text(name: str, figure: Figure, system: System) -> str:
     """The outer 95 % interval, "8.2 to 9.1 m/s"; "as drawn" for a drawn number."""
     if figure.low is None or figure.high is None:
         return "as drawn"
-    unit = unit_for(name, figure)
+    unit = unit_for(name, figure.unit)
     largest = max(abs(figure.low), abs(figure.high))
     return show_range(figure.low, figure.high, unit, system, places(figure, unit, system, largest))
 
@@ -58,3 +68,11 @@ def known_words(figure: Figure) -> str:
     if figure.high <= figure.low:
         return "worked out, no band"
     return doubt_words(figure.shares)
+
+
+def against_limit(finding: Finding, system: System) -> str:
+    """Value of a finding against its limit in words; its evidence when it has no number."""
+    if finding.value is None or finding.limit is None:
+        return finding.evidence
+    unit = unit_for(finding.figure, finding.unit)
+    return f"{show(finding.value, unit, system)}, {finding.side} {show(finding.limit, unit, system)}"
