@@ -12,6 +12,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+
 from fixtures import generator, truths
 from fixtures.worlds import EXAMPLES, LATER, WORLDS, drop_remarks, raw_files, write_world
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from fixtures.worlds import EXAMPLES
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fixtures.worlds import EXAMPLES
 from planewright.errors import Fault
 from planewright.ledger import Ledger, read_ledger
 from planewright.ledger.reading import resolution_of
@@ -31,7 +31,9 @@ def plane(name: str = "plover") -> Plane:
 PLOVER, GANNET = plane(), plane("gannet")
 
 
-def ledger(folder: Path, weighings: str = "", checks: str = "", of: Plane = PLOVER) -> tuple[Ledger, list[Fault]]:
+def ledger(
+    folder: Path, weighings: str = "", checks: str = "", of: Plane = PLOVER
+) -> tuple[Ledger, list[Fault]]:
     if weighings:
         (folder / "weighings.csv").write_text(HEAD + weighings, encoding="utf-8")
     if checks:
@@ -47,7 +49,9 @@ def test_plover_as_shipped() -> None:
     assert len(found.in_force) == 16
     assert next(one for one in found.in_force if one.part == "tailplane").mass == pytest.approx(0.166)
     nose = next(one for one in found.in_force if one.part == "gear.nose")
-    assert nose.mass == pytest.approx(3.42 * OUNCE, rel=1e-12) and nose.resolution == pytest.approx(0.01 * OUNCE)
+    assert nose.mass == pytest.approx(3.42 * OUNCE, rel=1e-12) and nose.resolution == pytest.approx(
+        0.01 * OUNCE
+    )
     assert found.checks[-1].name == "proof wing.joint.outer" and found.checks[-1].serial == "wing-1"
     assert all(one.passed for one in found.checks)
 
@@ -102,9 +106,9 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
         "controls,maybe,2026-05-20,B,,,\nragne,yes,2026-05-20,B,,,\nrange,yes,,B,,,\n"
         "proof wing.joint.outre,yes,2026-05-16,B,,,\n",
     )
-    assert [(one.file, one.line) for one in faults] == [
-        ("weighings.csv", line) for line in range(2, 9)
-    ] + [("checks.csv", line) for line in range(2, 6)]
+    assert [(one.file, one.line) for one in faults] == [("weighings.csv", line) for line in range(2, 9)] + [
+        ("checks.csv", line) for line in range(2, 6)
+    ]
     assert 'Did you mean "wing.right"?' in faults[0].advice
     assert '"91 g"' in faults[1].advice
     assert 'Did you mean "range"?' in faults[8].advice
@@ -171,7 +175,9 @@ def test_damaged_files_never_raise(tmp_path_factory: pytest.TempPathFactory, dat
     for name, sound in (("weighings.csv", SOUND), ("checks.csv", SOUND_CHECKS)):
         start = data.draw(st.integers(0, len(sound)))
         length = data.draw(st.integers(0, 30))
-        new = data.draw(st.text(max_size=12) | st.sampled_from([",", '"', "\n", ";", "\x00", "9" * 400, "\ufeff"]))
+        new = data.draw(
+            st.text(max_size=12) | st.sampled_from([",", '"', "\n", ";", "\x00", "9" * 400, "\ufeff"])
+        )
         text = sound[:start] + new + sound[start + length :]
         (folder / name).write_bytes(text.encode("utf-8", "surrogatepass"))
     found, faults = read_ledger(folder, PLOVER)

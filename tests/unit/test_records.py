@@ -9,10 +9,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from fixtures.worlds import EXAMPLES, LATER
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fixtures.worlds import EXAMPLES, LATER
 from planewright.errors import Fault, InputError
 from planewright.plane import read_plane
 from planewright.records import (
@@ -70,7 +70,9 @@ def test_plover_as_shipped() -> None:
     assert bend.date == dt.date(2026, 4, 18) and bend.of == "wing" and bend.article == "wing-half-1"
     assert bend.specimen["scale"] == 0.5 and bend.specimen["joint"] == "none"
     assert bend.specimen["skin"] == pytest.approx({"thickness": 0.003, "mass": 0.270})
-    assert bend.specimen["caps"] == pytest.approx((0.003, 0.006)) and bend.specimen["ribs"] == pytest.approx(0.09)
+    assert bend.specimen["caps"] == pytest.approx((0.003, 0.006)) and bend.specimen["ribs"] == pytest.approx(
+        0.09
+    )
     assert bend.rig["saddle"] == pytest.approx(0.09) and bend.rig["elliptical"] is True
     assert bend.failure["between"] == pytest.approx((3.0, 3.2)) and bend.failure["mode"] == "stick crushing"
     said = bend.said_before[0]
@@ -96,7 +98,9 @@ def test_levers_are_those_of_the_cells() -> None:
                 aside = [one.row - 1 for one in trial.remarks if one.file == "calibration.csv"]
                 hung, cell = np.delete(hung, aside), np.delete(cell, aside)
                 slope = np.sum(hung * cell) / np.sum(hung * hung)
-                assert slope == pytest.approx(trial.rig["arm"]["engine"] / trial.rig["arm"]["cell"], abs=0.004)
+                assert slope == pytest.approx(
+                    trial.rig["arm"]["engine"] / trial.rig["arm"]["cell"], abs=0.004
+                )
 
 
 def test_remarks_stand_at_their_rows() -> None:
@@ -107,7 +111,9 @@ def test_remarks_stand_at_their_rows() -> None:
                 assert table is not None
                 row = " ".join(cells[remark.row - 1] for cells in table.columns.values())
                 figures = [word.strip(";:,") for word in remark.says.split() if word[:1].isdigit()]
-                assert remark.says == "lorry passed" or any(one in row.split() for one in figures) or "92" in row
+                assert (
+                    remark.says == "lorry passed" or any(one in row.split() for one in figures) or "92" in row
+                )
 
 
 def test_story_of_the_balance() -> None:
@@ -126,7 +132,8 @@ def test_numbers_are_si() -> None:
     table = Table(
         "t.csv",
         {
-            "speed_kmh": ("36", ""), "angle_deg": ("180", "−90"), "tip_left_mm": ("12,5", "1,250"), "cell_g": ("1.5", "x"),
+            "speed_kmh": ("36", ""), "angle_deg": ("180", "−90"), "tip_left_mm": ("12,5", "1,250"),
+            "cell_g": ("1.5", "x"),
             "throttle_pct": ("25", "100"), "minute": ("1", "2"), "run": ("1", "2"), "front_zero_N": ("0.4", "2"),
         },
         (2, 3),
@@ -187,7 +194,11 @@ def test_same_is_the_aeroplanes_own() -> None:
 
 def test_set_aside_with_a_reason(tmp_path: Path) -> None:
     place = copy(tmp_path)
-    edit(place / "trial.toml", 'of = "wing"', 'of = "wing"\nin_force = { no = "saddle slipped", by = "teacher" }')
+    edit(
+        place / "trial.toml",
+        'of = "wing"',
+        'of = "wing"\nin_force = { no = "saddle slipped", by = "teacher" }',
+    )
     trials, faults = read_trials(tmp_path, PLOVER)
     assert faults == () and trials[0].in_force == "saddle slipped (teacher)"
     edit(place / "trial.toml", ', by = "teacher"', "")
@@ -237,7 +248,8 @@ def test_all_faults_of_a_sheet_at_once(tmp_path: Path) -> None:
 
 
 def test_raw_faults_at_once(tmp_path: Path) -> None:
-    rows = "step,load_g,minute,tip_mm,throttle_pct\n1,0,3,9,0\n2,400,2,8,120\n3,eight,5,7\n4,900,6,7,50,1\n5,1,250,7,9\n"
+    rows = "step,load_g,minute,tip_mm,throttle_pct\n1,0,3,9,0\n2,400,2,8,120\n3,eight,5,7\n"
+    rows += "4,900,6,7,50,1\n5,1,250,7,9\n"
     trial, faults = one_trial(tmp_path, HEAD + '[readings]\nfile = "readings.csv"\n', rows)
     assert trial is not None and trial.readings is not None and len(trial.readings) == 5
     said = [(one.line, one.path) for one in faults]
@@ -264,7 +276,10 @@ def test_a_remark_for_a_row_that_is_not_there(tmp_path: Path) -> None:
 def test_a_reading_beyond_the_instrument(tmp_path: Path) -> None:
     sheet = HEAD + '[readings]\nfile = "readings.csv"\nlimit = { load_g = "1 kg", tip_m = "3 m" }\n'
     _, faults = one_trial(tmp_path, sheet, "step,load_g\n1,900\n2,1001\n")
-    assert [(one.file.rpartition("/")[2], one.line) for one in faults] == [("trial.toml", 6), ("readings.csv", 3)]
+    assert [(one.file.rpartition("/")[2], one.line) for one in faults] == [
+        ("trial.toml", 6),
+        ("readings.csv", 3),
+    ]
 
 
 def test_unknown_part_names_its_neighbour(tmp_path: Path) -> None:
@@ -310,7 +325,27 @@ SHEET = (EXAMPLES / "plover" / "trials" / "2026-05-02-thrust-left" / "trial.toml
 VEHICLE = (EXAMPLES / "plover" / "trials" / "2026-04-11-vehicle" / "trial.toml").read_text()
 RAW = (EXAMPLES / "plover" / "trials" / "2026-05-02-thrust-left" / "readings.csv").read_text()
 PIECES = st.text(max_size=12) | st.sampled_from(
-    [",", '"', "\n", ";", "\t", "\x00", "9" * 400, "\ufeff", "1e999", "nan", "-", "[", "]", "{", "true", "''", "0", "=", "."]
+    [
+        ",",
+        '"',
+        "\n",
+        ";",
+        "\t",
+        "\x00",
+        "9" * 400,
+        "\ufeff",
+        "1e999",
+        "nan",
+        "-",
+        "[",
+        "]",
+        "{",
+        "true",
+        "''",
+        "0",
+        "=",
+        ".",
+    ]
 )
 
 
@@ -327,7 +362,9 @@ def test_damaged_tables_never_raise(tmp_path_factory: pytest.TempPathFactory, da
     place = tmp_path_factory.mktemp("t")
     (place / "trial.toml").write_text(SHEET)
     (place / "readings.csv").write_bytes(damaged(data, RAW))
-    (place / "calibration.csv").write_bytes(damaged(data, "hung_g,cell_g,direction\n0,4,up\n500,508,up\n0,1,down\n", 8))
+    (place / "calibration.csv").write_bytes(
+        damaged(data, "hung_g,cell_g,direction\n0,4,up\n500,508,up\n0,1,down\n", 8)
+    )
     trial, faults = read_trial(place, None)
     assert all(one.text() for one in faults)
     if trial is not None and trial.readings is not None:
@@ -348,7 +385,22 @@ def test_damaged_sheets_never_raise(tmp_path_factory: pytest.TempPathFactory, da
 
 
 LEAVES = st.sampled_from(
-    ["true", "inf", "nan", "[]", "{}", '""', '"x"', "-1", "1e300", "[[0]]", "2026-05-30", "10:00:00", "9" * 400, "[true]"]
+    [
+        "true",
+        "inf",
+        "nan",
+        "[]",
+        "{}",
+        '""',
+        '"x"',
+        "-1",
+        "1e300",
+        "[[0]]",
+        "2026-05-30",
+        "10:00:00",
+        "9" * 400,
+        "[true]",
+    ]
 )
 
 

@@ -7,10 +7,10 @@ from math import radians
 from pathlib import Path
 
 import pytest
-from fixtures.worlds import EXAMPLES
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fixtures.worlds import EXAMPLES
 from planewright.errors import Fault
 from planewright.site import Site, read_site
 from planewright.site.reading import crosses_itself, polygon_area
@@ -124,7 +124,22 @@ def test_area_has_a_sign() -> None:
 
 
 VALUES = st.sampled_from(
-    ["true", "inf", "nan", "[]", "{}", '""', '"x"', "-1", "1e300", "[[0]]", "2026-05-30", "10:00:00", "9" * 400, "[1, 2]"]
+    [
+        "true",
+        "inf",
+        "nan",
+        "[]",
+        "{}",
+        '""',
+        '"x"',
+        "-1",
+        "1e300",
+        "[[0]]",
+        "2026-05-30",
+        "10:00:00",
+        "9" * 400,
+        "[1, 2]",
+    ]
 )
 
 
@@ -135,7 +150,9 @@ def test_damaged_sites_never_raise(tmp_path_factory: pytest.TempPathFactory, dat
     for _ in range(data.draw(st.integers(1, 3))):
         place = data.draw(st.integers(0, len(lines) - 1))
         key = lines[place].partition("=")[0]
-        lines[place] = data.draw(st.just(f"{key}= {data.draw(VALUES)}") | st.text(max_size=20) | st.just(lines[0]))
+        lines[place] = data.draw(
+            st.just(f"{key}= {data.draw(VALUES)}") | st.text(max_size=20) | st.just(lines[0])
+        )
     path = tmp_path_factory.mktemp("s") / "site.toml"
     path.write_bytes("\n".join(lines).encode("utf-8", "surrogatepass"))
     found, faults = read_site(path)

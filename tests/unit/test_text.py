@@ -56,7 +56,9 @@ def test_lines_of_every_key() -> None:
     assert lines["remark", 1, "inner", "deep", 1] == 22
 
 
-KEYS = st.text("abc_-9", min_size=1, max_size=4) | st.sampled_from(["a b", "x.y", "ü", '"', "\\", "'", "#", "\t"])
+KEYS = st.text("abc_-9", min_size=1, max_size=4) | st.sampled_from(
+    ["a b", "x.y", "ü", '"', "\\", "'", "#", "\t"]
+)
 LEAVES = (
     st.text(max_size=12) | st.integers(-99, 99) | st.booleans() | st.floats(-9, 9) | st.dates() | st.times()
 )
@@ -124,7 +126,8 @@ def test_reader_takes_wrong_kinds_as_faults(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "separator"), [("a,b\n1,2", ","), ("a;b;c\n1,5;2;3", ";"), ("a\tb\n1\t2", "\t"), ('"a,b";c\n', ";")]
+    ("text", "separator"),
+    [("a,b\n1,2", ","), ("a;b;c\n1,5;2;3", ";"), ("a\tb\n1\t2", "\t"), ('"a,b";c\n', ";")],
 )
 def test_separator_is_found(text: str, separator: str) -> None:
     assert find_separator(text) == separator
@@ -132,7 +135,7 @@ def test_separator_is_found(text: str, separator: str) -> None:
 
 def test_untidy_table_is_read(tmp_path: Path) -> None:
     path = tmp_path / "t.csv"
-    path.write_bytes("\ufeffstep; load_g ;note\r\n\r\n1;2,5;x\r\n2;;\"a;b\"\r\n3;4;;;\r\n".encode())
+    path.write_bytes('\ufeffstep; load_g ;note\r\n\r\n1;2,5;x\r\n2;;"a;b"\r\n3;4;;;\r\n'.encode())
     table, faults = read_table(path, "t.csv")
     assert table is not None and faults == ()
     assert table.head == ("step", "load_g", "note")
@@ -161,7 +164,13 @@ def test_many_faults_are_counted_not_listed() -> None:
 
 @pytest.mark.parametrize(
     ("cell", "separator", "value"),
-    [("12.5", ",", 12.5), ("12,5", ",", 12.5), ("1,250", ";", 1.25), ("−3", ",", -3.0), (" 4e-2 ", ",", 0.04)],
+    [
+        ("12.5", ",", 12.5),
+        ("12,5", ",", 12.5),
+        ("1,250", ";", 1.25),
+        ("−3", ",", -3.0),
+        (" 4e-2 ", ",", 0.04),
+    ],
 )
 def test_numbers_in_cells(cell: str, separator: str, value: float) -> None:
     assert parse_number(cell, separator) == (value, "")
@@ -182,4 +191,6 @@ def test_near_names() -> None:
 def test_dates() -> None:
     assert parse_date("2026-05-02")[0] is not None
     assert "2026-05-20" in parse_date("20/5/2026")[1]
-    assert "2026-05-02" in parse_date("2/5/2026")[1]  # day or month first cannot be told: only the form is shown
+    assert (
+        "2026-05-02" in parse_date("2/5/2026")[1]
+    )  # day or month first cannot be told: only the form is shown

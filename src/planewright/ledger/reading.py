@@ -73,6 +73,9 @@ def _from_file(
     table = replace(table, head=tuple(same_name(head, known) or head for head in table.head))
     unknown = [head for head in table.head if head and head not in known]
     missing = [head for head in needed if head not in table.head]
+    if len(missing) == len(needed):
+        advice = f"Its first line reads: {','.join(known)}"
+        return None, [*found, Fault(file, 1, "", "does not begin with its heads.", "", advice)]
     found += [_head(file, head, "is not known here.", meant(head, known, "Heads")) for head in unknown]
     found += [
         _head(file, head, "is missing.", f"The first line reads: {','.join(known)}") for head in missing
