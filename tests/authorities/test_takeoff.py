@@ -16,6 +16,7 @@ from planewright.analysis.flight import (
     load_factor_in_turn,
     rolling_drag_coefficient,
     stall_speed,
+    thrust_to_weight,
     turn_radius,
     turn_stall_speed,
     turn_time,
@@ -90,3 +91,8 @@ def test_eight_pounds_at_twenty_miles_an_hour() -> None:
     got = level_lift_coefficient(8 * 0.45359237, 1200 * 0.0254**2, 20 * 0.44704, 1.225)
     assert got == pytest.approx(0.94, abs=0.01)
     assert stall_speed(8 * 0.45359237, 1200 * 0.0254**2, float(got), 1.225) == pytest.approx(20 * 0.44704)
+
+
+def test_two_engines_of_a_thousand_grams_on_eight_pounds() -> None:
+    """Common practice of the trade, no source: they push with about 0.55 of the weight."""
+    assert thrust_to_weight(2 * 1.0 * 9.80665, 8 * 0.45359237) == pytest.approx(0.55, abs=0.005)

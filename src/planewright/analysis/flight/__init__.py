@@ -12,6 +12,8 @@ from planewright.analysis.flight.climb import (
     glide_ratio,
     rate_of_climb,
     sink_rate,
+    thrust_to_weight,
+    top_speed,
 )
 from planewright.analysis.flight.speeds import (
     dynamic_pressure,
@@ -49,6 +51,8 @@ __all__ = [
     "rolling_drag_coefficient",
     "sink_rate",
     "stall_speed",
+    "thrust_to_weight",
+    "top_speed",
     "turn_radius",
     "turn_stall_speed",
     "turn_time",

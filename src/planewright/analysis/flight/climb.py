@@ -6,6 +6,8 @@ Source of the airborne distance: J. D. Anderson, Aircraft Performance and Design
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import numpy.typing as npt
 
@@ -17,6 +19,11 @@ Number = Array | float
 CLIMB_SHARE = 0.6
 """Part of the steady climb gradient that is counted on when trees must be cleared. Common practice, no source."""
 PULL_UP = 1.15**2 / (0.9 * 1.15**2 - 1.0)
+
+
+def thrust_to_weight(thrust: Number, mass: Number) -> Array:
+    """Thrust (N) over the weight of ``mass`` (kg), shape (N,)."""
+    return np.asarray(np.asarray(thrust) / (np.asarray(mass) * GRAVITY))
 
 
 def climb_gradient(thrust: Number, drag: Number, mass: Number) -> Array:
@@ -31,6 +38,32 @@ def climb_gradient(thrust: Number, drag: Number, mass: Number) -> Array:
 def rate_of_climb(thrust: Number, drag: Number, mass: Number, speed: Number) -> Array:
     """Steady rate of climb, m/s: V (T - D)/W, shape (N,)."""
     return np.asarray(speed * (np.asarray(thrust) - drag) / (np.asarray(mass) * GRAVITY))
+
+
+def top_speed(
+    thrust: Callable[[Array], Array],
+    drag: Callable[[Array], Array],
+    slow: Number,
+    fast: float,
+    steps: int = 60,
+) -> Array:
+    """Greatest speed, m/s, (N,), between ``slow`` and ``fast`` at which thrust still carries the drag.
+
+    ``thrust``, ``drag``: callables, speed (N,) -> N. ``fast`` where it still does there; nan where it never does.
+    Straight lines between ``steps`` speeds: within 0.01 m/s for smooth curves.
+    """
+    start = np.atleast_1d(np.asarray(slow, dtype=np.float64))
+    best, before = np.full(start.shape, np.nan), np.full(start.shape, np.nan)
+    for part in np.linspace(0.0, 1.0, steps + 1):
+        speed = start + part * (fast - start)
+        spare = thrust(speed) - drag(speed)
+        step = (fast - start) / steps
+        crossed = (before >= 0.0) & (spare < 0.0)
+        fall = np.where(crossed, before - spare, 1.0)
+        best = np.where(crossed, speed - step * np.where(crossed, -spare, 0.0) / fall, best)
+        best = np.where(spare >= 0.0, speed, best)
+        before = spare
+    return best
 
 
 def glide_ratio(lift_coefficient: Number, drag_coefficient: Number) -> Array:
