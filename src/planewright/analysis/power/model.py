@@ -138,7 +138,7 @@ class PowerModel:
             if np.any(speed > 1.0001 * top_speed) or np.any(speed < 0.0):
                 raise OutOfRange("flight speed in m/s", float(np.max(speed)), 0.0, top_speed)
             thrust = np.asarray(np.polynomial.polynomial.polyval(speed / top_speed, fit, tensor=False))
-            return thrust if dead is None else thrust - dead.dead(speed)
+            return np.asarray(thrust if dead is None else thrust - dead.dead(speed), dtype=np.float64)
 
         return total
 
