@@ -28,14 +28,15 @@ def polygon(sides: int) -> Array:
 def cross_section(build: Build, width: float, height: float) -> Array:
     """Corners of a cross-section about its middle, (m, 2): (to the right, upward), anticlockwise, m.
 
-    A box with a corner radius gets quarter circles of eight chords each; a shell its polygon.
+    A box with a corner radius gets quarter circles of eight chords each (shrunk where the body is too small for them),
+    a shell its polygon; so every cross-section of one body has the same number of corners.
     """
     if build.way == "shell":
         return np.asarray(polygon(max(build.sides, 3)) * np.array([width, height]))
     radius = min(build.corner_radius, width / 2, height / 2)
     corner = np.array([[1, -1], [1, 1], [-1, 1], [-1, -1]], dtype=np.float64)
     middle = corner * np.array([width / 2 - radius, height / 2 - radius])
-    if radius <= 0:
+    if build.corner_radius <= 0:
         return np.asarray(middle)
     turn = np.linspace(0, np.pi / 2, 9)[:, None] + np.array([-np.pi / 2, 0, np.pi / 2, np.pi])
     arcs = middle[None] + radius * np.stack((np.cos(turn), np.sin(turn)), axis=-1)

@@ -73,7 +73,7 @@ def half_of(shape: SurfaceShape) -> Half:
 def pieces(half: Half, to: float | None = None) -> tuple[Array, Array]:
     """Middles and widths of strips from the first station ``to`` a place (m out), cut at every station."""
     end = half.outs[-1] if to is None else min(to, float(half.outs[-1]))
-    if end <= half.outs[0]:
+    if end <= half.outs[0] + 1e-6:
         return np.zeros(0), np.zeros(0)
     marks = np.append(half.outs[half.outs < end - 1e-9], end)
     edges = [
