@@ -11,6 +11,8 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as hyp
 from tests.fixtures import planes
 
 from planewright.analysis.air import AirModel, air_model, wing_alone
@@ -23,7 +25,7 @@ from planewright.analysis.handling import (
     stopped_drag_area,
 )
 from planewright.analysis.model import MassState
-from planewright.errors import InputError
+from planewright.errors import InputError, PlanewrightError
 from planewright.geometry import derive
 from planewright.knowledge.draws import Draws, at_medians
 from planewright.knowledge.priors import prior_knowledge
@@ -264,6 +266,30 @@ def test_a_wing_alone_is_evaluated_as_far_as_it_goes() -> None:
     assert model.drag(states, trim).force[0] > 0
     with pytest.raises(ValueError, match="shares of lift"):
         model.span_load(0.0)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    hyp.floats(0.2, 6.0), hyp.floats(0.02, 1.5), hyp.floats(0.005, 1.5), hyp.floats(-1.5, 1.5), hyp.floats(-1.0, 3.0),
+    hyp.floats(-0.6, 0.6),
+)  # fmt: skip
+def test_odd_wings_give_figures_or_words(
+    span: float, root: float, tip: float, back: float, up: float, twist: float
+) -> None:
+    """Never a traceback: every wing gives finite figures or a typed error."""
+    surface = planes.trapezium(span, root, tip, back, up)
+    stations = (surface.stations[0], replace(surface.stations[1], twist=twist))
+    mass = MassState(np.array([2.0]), np.array([[0.05], [0.0], [0.0]]), np.ones((4, 1)))
+    states = medians("plover")
+    try:
+        model = air_model(derive(planes.only(replace(surface, stations=stations))))
+        stall = model.stall(states, mass)
+        found = model.level_drag(states, mass, 15.0)
+    except PlanewrightError:
+        return
+    assert np.isfinite(model.slope(states)).all() and np.isfinite(model.neutral_point_x(states)).all()
+    assert np.isfinite(stall.speed).all() and stall.speed[0] > 0
+    assert np.isfinite(found.force).all() and found.force[0] > 0
 
 
 def test_no_wing_is_a_fault_in_words() -> None:

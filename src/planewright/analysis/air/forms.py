@@ -7,22 +7,30 @@ and (Q + Q') s holds all its derivatives. Source: theorem of Kutta and Joukowski
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
-from scipy.linalg import lu_factor, lu_solve
+from scipy.linalg import LinAlgWarning, lu_factor, lu_solve
 
 from planewright.analysis.air.flow import far_wash, wash
 from planewright.analysis.air.lattice import Grid, build_grid
 from planewright.analysis.air.sheets import Sheet
+from planewright.errors import Fault, InputError
 
 Array = npt.NDArray[np.float64]
 
 MOTION = ("u", "v", "w", "p", "q", "r")
 TURN = np.array([-1.0, 1.0, -1.0])
+SINGULAR = 1e-12
+_CLASH = Fault(
+    "aeroplane.toml", 0, "surfaces", "the lifting surfaces cannot be told apart",
+    "Each surface must have a place of its own, and a chord and a span.",
+    "See whether two surfaces lie on top of each other, or one has hardly any chord.",
+)  # fmt: skip
 
 
 def onset(points: Array, about: Array) -> Array:
@@ -144,13 +152,24 @@ def _forms(grid: Grid, gain: Array, at_force: Array, about: Array) -> Array:
     return np.asarray(total * np.tile(TURN, 2)[:, None, None])
 
 
+def _solve(matrix: Array, rhs: Array) -> Array:
+    """Solve, or say in builders' words why the panels do not stand apart."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", LinAlgWarning)
+        factors = lu_factor(matrix, check_finite=False)
+    size = np.abs(np.diag(factors[0]))
+    if not np.all(np.isfinite(size)) or size.min() < SINGULAR * size.max():
+        raise InputError([_CLASH])
+    return np.asarray(lu_solve(factors, rhs, check_finite=False))
+
+
 def solve(sheets: Sequence[Sheet], about: Array | None = None, ground: float | None = None) -> Solution:
     """Solve a lattice for all its unit parameters.
 
     Arguments:
         sheets: the lifting surfaces. about: moment point, drawing axes, m (default the origin).
         ground: z of the runway plane, m, or None for free air.
-    Raises: ValueError for a sheet without extent.
+    Raises: ValueError for a sheet without extent; InputError when two sheets lie in one place.
     Valid: attached flow, small angles, sheets of aspect ratio above about 1, Mach below 0.3.
     """
     return solve_grid(build_grid(sheets), np.zeros(3) if about is None else np.asarray(about, float), ground)
@@ -165,7 +184,7 @@ def solve_grid(grid: Grid, about: Array, ground: float | None = None) -> Solutio
     rhs[:, :6] = -np.einsum("kim,ik->im", onset(grid.control, about), normal)
     for place, column in enumerate(grid.columns.values()):
         rhs[:, 6 + place] = -column
-    gain = lu_solve(lu_factor(matrix), rhs)
+    gain = _solve(matrix, rhs)
     strip_gain = _sum_strips(grid, gain)
     far = far_wash(grid, ground) * grid.width[:, None]
     half = -0.5 * strip_gain.T @ far @ strip_gain
@@ -189,11 +208,14 @@ class Reference:
     chord: float
 
 
-def derivatives(solution: Solution, s: Array, reference: Reference) -> Mapping[str, Mapping[str, float]]:
+def derivatives(
+    solution: Solution, s: Array, reference: Reference, beta_extra: Array | None = None
+) -> Mapping[str, Mapping[str, float]]:
     """Coefficients' derivatives in body axes: {"Z": {"alpha": ...}, ...}.
 
     Rows X, Y, Z, L, M, N (forces over q S; moments over q S b, q S c, q S b); columns alpha, beta (per rad),
     p, q, r (per p b/2V, q c/2V, r b/2V) and each control (per rad). Positive Z and X as in body axes (Z down).
+    ``beta_extra`` (6,): from :func:`planewright.analysis.air.skew.beta_correction`, added to the beta column.
     """
     speed = float(np.linalg.norm(s[:3]))
     span, chord = reference.span, reference.chord
@@ -204,6 +226,8 @@ def derivatives(solution: Solution, s: Array, reference: Reference) -> Mapping[s
     # controls enter as u times delta: at constant delta they follow u
     alpha = alpha - s[2] / s[0] * (slope[:, 6:] @ s[6:]) if s.size > 6 else alpha
     columns = {"alpha": alpha, "beta": slope[:, 1] * speed}
+    if beta_extra is not None:
+        columns["beta"] = columns["beta"] + beta_extra * rows
     for k, (name, length) in enumerate((("p", span), ("q", chord), ("r", span))):
         columns[name] = slope[:, 3 + k] * 2 * speed / length
     for k, name in enumerate(solution.names[6:]):

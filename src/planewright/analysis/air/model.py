@@ -19,6 +19,7 @@ import numpy.typing as npt
 from planewright.analysis.air.build_up import DUCT_LIPS, JUNCTION, Piece
 from planewright.analysis.air.forms import Reference, Solution, derivatives
 from planewright.analysis.air.polars import Polar
+from planewright.analysis.air.skew import beta_correction
 from planewright.analysis.atmosphere import GRAVITY, SEA_LEVEL_DENSITY
 from planewright.analysis.model import MassState, SpanLoad, States
 from planewright.errors import NotConverged
@@ -161,7 +162,8 @@ class AirModel:
 
         See :func:`planewright.analysis.air.forms.derivatives`. ``alpha`` rad. ``x`` moves the moment point, m.
         """
-        table = derivatives(self.solution, self.solution.state(alpha), self.reference)
+        s = self.solution.state(alpha)
+        table = derivatives(self.solution, s, self.reference, beta_correction(self.solution, s))
         if x is None:
             return table
         shift = x - self.about_x
@@ -302,7 +304,7 @@ class AirModel:
         limit = self.section_maxima(states, fast, density)
         low, high = (self.strips.lift @ terms for _, _, terms in ends)
         steps = (limit - low) / np.where(high > low, high - low, np.nan)
-        first = np.nanargmin(steps, axis=0)
+        first = np.argmin(np.where(np.isfinite(steps), steps, np.inf), axis=0)
         step = steps[first, np.arange(count)]
         terms = ends[0][2] + step * (ends[1][2] - ends[0][2])
         alpha = ends[0][0] + step * (ends[1][0] - ends[0][0])
@@ -326,13 +328,18 @@ class AirModel:
     ) -> Stall:
         """Stall speed and the lift at it, Reynolds numbers taken at that speed. Trimmed where there is an elevator.
 
-        Raises NotConverged when speed and greatest lift do not settle.
+        Raises NotConverged when speed and greatest lift do not settle, or when a strip stalls before the wing lifts.
         """
         x = mass_state.cg[0] if self.elevator else None
         loading = load_factor * mass_state.mass * GRAVITY / self.reference.area
         speed = np.sqrt(2 * loading / (density * 1.1))
         for _ in range(STALL_ROUNDS):
             found = self.maximum_lift(states, speed, density, x)
+            least = float(np.min(found.lift))
+            if not least > 0:
+                raise NotConverged(
+                    "greatest lift by the strip limit (twist or shape outside the method)", least
+                )
             new = np.sqrt(2 * loading / (density * found.lift))
             change = float(np.max(np.abs(new / speed - 1)))
             speed = new
