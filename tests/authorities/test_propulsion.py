@@ -176,3 +176,12 @@ def test_regression_knows_the_seven_to_its_stated_accuracy() -> None:
     off = np.abs(np.array(ratios) - 1)
     assert np.all(off < [0.25, 0.45])
     assert np.all(np.median(off, axis=0) < 0.10)
+
+
+def test_static_coefficients_are_per_revolution() -> None:
+    """CT of every measured propeller at rest lies between 0.07 and 0.14 (rpm taken as rad/s would be 40 times off)."""
+    for table in measured_tables():
+        still = table.advance == 0
+        assert np.all((table.thrust[still] > 0.07) & (table.thrust[still] < 0.14))
+        given = table.advance * table.thrust / table.power
+        assert given.max() < 0.85  # efficiency of a small propeller
