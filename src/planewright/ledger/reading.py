@@ -74,17 +74,17 @@ def _from_file(
     unknown = [head for head in table.head if head and head not in known]
     missing = [head for head in needed if head not in table.head]
     if len(missing) == len(needed):
-        advice = f"Its first line reads: {','.join(known)}"
-        return None, [*found, Fault(file, 1, "", "does not begin with its heads.", "", advice)]
-    found += [_head(file, head, "is not known here.", meant(head, known, "Heads")) for head in unknown]
+        expected = f"Its first line reads: {','.join(known)}"
+        return None, [*found, Fault(file, 1, "", "does not begin with its heads.", expected, "")]
+    found += [_head(file, head, "is not known here.", *meant(head, known, "Heads")) for head in unknown]
     found += [
-        _head(file, head, "is missing.", f"The first line reads: {','.join(known)}") for head in missing
+        _head(file, head, "is missing.", f"The first line reads: {','.join(known)}", "") for head in missing
     ]
     return (None if missing else table), found
 
 
-def _head(file: str, head: str, read_: str, advice: str) -> Fault:
-    return Fault(file, 1, f'head "{head[:40]}"', read_, "", advice)
+def _head(file: str, head: str, read_: str, expected: str, advice: str) -> Fault:
+    return Fault(file, 1, f'head "{head[:40]}"', read_, expected, advice)
 
 
 def read_weighings(
@@ -137,15 +137,13 @@ def tidy_part(name: str) -> str:
 def _known_part(part: str, pieces: Collection[str], fault: _Say) -> str | None:
     found = next((one for one in pieces if tidy_part(one) == part), None)
     if found is None:
-        fault(
-            "part", f"reads {shown(part)}. There is no such part to weigh.", "", meant(part, pieces, "Parts")
-        )
+        fault("part", f"reads {shown(part)}. There is no such part to weigh.", *meant(part, pieces, "Parts"))
     return found
 
 
 def _mass(written: str, part: str, fault: _Say) -> float | None:
     try:
-        mass = read(written, "mass", "mass")
+        mass = read(written, "mass", "weighing")
     except InputError as error:
         one = error.faults[0]
         fault(f"{part}, mass" if part else "mass", one.read, one.expected, one.advice)
@@ -260,11 +258,10 @@ def _check_name(written: str, names: Collection[str] | None, fault: _Say) -> str
         part = tidy_part(rest)
         known = part if names is None else next((one for one in names if tidy_part(one) == part), None)
         if known is None:
-            advice = meant(part, names or (), "Parts")
-            fault("check", f"reads {shown(written)}. There is no part of that name.", "", advice)
+            known_ones = meant(part, names or (), "Parts")
+            fault("check", f"reads {shown(written)}. There is no part of that name.", *known_ones)
         return None if known is None else f"proof {known}"
     found = same_name(written, CHECK_NAMES)
     if found is None:
-        advice = meant(written, [*CHECK_NAMES, "proof PART"], "Checks")
-        fault("check", f"reads {shown(written)}.", "", advice)
+        fault("check", f"reads {shown(written)}.", *meant(written, [*CHECK_NAMES, "proof PART"], "Checks"))
     return found

@@ -29,7 +29,7 @@ def example_files(kind: str) -> tuple[tuple[PurePosixPath, bytes], ...]:
     """
     name = same_name(kind, EXAMPLES)
     if name is None:
-        raise InputError([Fault(kind[:40], 0, "", "is no example.", "", meant(kind, EXAMPLES, "Examples"))])
+        raise InputError([Fault(kind[:40], 0, "", "is no example.", *meant(kind, EXAMPLES, "Examples"))])
     root = resources.files("planewright.project") / "examples" / name
     return tuple(sorted(_walk(root, PurePosixPath())))
 

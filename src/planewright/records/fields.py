@@ -42,7 +42,7 @@ def read_air(reader: Reader) -> dict[str, float]:
     """``air``: temperature K, pressure Pa, wind m/s (words may follow the wind's speed)."""
     reader.table(("air",), tuple(AIR))
     found: dict[str, float | None] = {
-        name: reader.quantity(("air", name), AIR[name], name) for name in ("temperature", "pressure")
+        name: reader.quantity(("air", name), AIR[name]) for name in ("temperature", "pressure")
     }
     wind = spoken_at(reader, ("air", "wind"), "speed", "0.6 m/s along the track")
     found["wind"] = None if wind is None else wind.low

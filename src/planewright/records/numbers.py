@@ -77,11 +77,5 @@ def _commas(table: Table, column: str) -> bool:
 
 def no_column(table: Table, column: str) -> Fault:
     """The fault that names a column the table does not have."""
-    return Fault(
-        table.file,
-        1,
-        f'column "{column}"',
-        "is not there.",
-        "",
-        meant(column, table.columns, "The columns are"),
-    )
+    expected, advice = meant(column, table.columns, "The columns are")
+    return Fault(table.file, 1, f'column "{column}"', "is not there.", expected, advice)

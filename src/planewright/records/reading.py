@@ -132,7 +132,7 @@ def _read_of(reader: Reader, kind: str | None, names: Collection[str] | None) ->
     wanted = [tidy_name(part) for part in of.split(".")]
     found = next((one for one in names if [tidy_name(part) for part in one.split(".")] == wanted), None)
     if found is None:
-        reader.fault(("of",), f"reads {shown(of)}. There is no such part.", "", meant(of, names, "Parts"))
+        reader.fault(("of",), f"reads {shown(of)}. There is no such part.", *meant(of, names, "Parts"))
     return found
 
 
@@ -214,11 +214,11 @@ def _read_limits(reader: Reader, table: Table) -> list[Fault]:
     for head in reader.table(("readings", "limit")):
         path: Path = ("readings", "limit", head)
         dimension = dimension_of_head(head)
-        if head not in table.columns or dimension is None:
-            advice = (
-                no_column(table, head).advice if head not in table.columns else "Its head carries no unit."
-            )
-            reader.fault(path, "is for no such column.", "", advice)
+        if head not in table.columns:
+            known = no_column(table, head)
+            reader.fault(path, "is for no such column.", known.expected, known.advice)
+        elif dimension is None:
+            reader.fault(path, "is for a column without unit.", "A limit has the unit of its column.")
         elif (limit := reader.quantity(path, dimension, "limit")) is not None:
             limits[head] = (limit, reader.text(path))
     return beyond(table, limits, {head: list(numbers(table, head)) for head in limits})
@@ -247,9 +247,8 @@ def _remark(reader: Reader, place: int, tables: Mapping[str, Table]) -> Remark |
     row, use = reader.whole((*path, "row")), reader.choice((*path, "use"), USES, "A row is used or not")
     if file not in tables:
         if tables:
-            reader.fault(
-                (*path, "file"), f"reads {shown(file)}.", "", meant(file, tables, "Files of this trial")
-            )
+            known = meant(file, tables, "Files of this trial")
+            reader.fault((*path, "file"), f"reads {shown(file)}.", *known)
         return None
     if row is not None and not 1 <= row <= len(tables[file]):
         expected = f"{file} has {len(tables[file])} rows, counted from 1 without the heads."

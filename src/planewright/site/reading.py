@@ -161,7 +161,7 @@ class _SiteReader:
         if len(outline) <= 200 and crosses_itself(outline):
             expected = "An outline runs once round the field."
             self.reader.fault(("outline",), "crosses itself.", expected, "Put its points in walking order.")
-        if abs(polygon_area(outline)) < 1.0:
+        elif abs(polygon_area(outline)) < 1.0:
             self.reader.fault(
                 ("outline",), "encloses no ground.", "An outline runs once round the field.", ""
             )
@@ -195,7 +195,8 @@ class _SiteReader:
         table = self.reader.table(path, ("line", "outline", "height", "leaves"))
         if ("line" in table) == ("outline" in table):
             expected = "Trees stand along a line or inside an outline."
-            self.reader.fault(path, "has both or neither.", expected, "Give one of: line, outline.")
+            read_ = "has both a line and an outline." if "line" in table else "has no line and no outline."
+            self.reader.fault(path, read_, expected, "Give one of the two.")
             return None
         closed = "outline" in table
         points = self._points((*path, "outline" if closed else "line"), 3 if closed else 2, "A line of trees")
@@ -246,7 +247,7 @@ class _SiteReader:
         plan = self.reader.table(("plan",))
         if "eight" in plan and "oval" in plan:
             expected = "The first flight has one figure."
-            self.reader.fault(("plan",), "plans an eight and an oval.", expected, "Take one of them out.")
+            self.reader.fault(("plan",), "holds an eight and an oval.", expected, "Take one of them out.")
         kind: Literal["eight", "oval"] = "eight" if "eight" in plan else "oval"
         if kind not in plan:
             return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
+MOST_LISTED = 24
 LONGEST = 80
 """Longest name that is compared; what is longer has no near neighbour."""
 
@@ -29,9 +30,9 @@ def nearest(name: str, known: Iterable[str]) -> str:
     return spellings[found[0]] if found else ""
 
 
-def meant(name: str, known: Iterable[str], what: str) -> str:
-    """Advice for an unknown name: the known ones, and the one that was probably meant."""
+def meant(name: str, known: Iterable[str], what: str) -> tuple[str, str]:
+    """What a fault says of an unknown name: (the known ones, the one that was probably meant or "")."""
     names = sorted(known)
-    listed = ", ".join(names[:24]) + (" and more" if len(names) > 24 else "")
+    listed = ", ".join(names[:MOST_LISTED]) + (" and more" if len(names) > MOST_LISTED else "")
     near = nearest(name, names)
-    return f"{what}: {listed}." + (f' Did you mean "{near}"?' if near else "")
+    return f"{what}: {listed}.", f'Did you mean "{near}"?' if near else ""

@@ -99,9 +99,7 @@ class Reader:
         for key in value if known is not None else ():
             if key not in (known or ()):
                 where = (*path, key)
-                self.fault(
-                    where, "is not a key of this file.", "", meant(key, known or (), "Keys that stand here")
-                )
+                self.fault(where, "is not known here.", *meant(key, known or (), "Keys that stand here"))
         return value
 
     def text(self, path: Path, default: str = "") -> str:
@@ -121,8 +119,8 @@ class Reader:
             return None
         found = same_name(value, known) if isinstance(value, str) else None
         if found is None:
-            near = meant(value if isinstance(value, str) else "", known, what)
-            self.fault(path, f"reads {shown(value)}.", "", near)
+            known_ones = meant(value if isinstance(value, str) else "", known, what)
+            self.fault(path, f"reads {shown(value)}.", *known_ones)
         return found
 
     def texts(self, path: Path) -> tuple[str, ...]:
@@ -146,7 +144,10 @@ class Reader:
             )
             return default
         if not low <= number <= high:
-            self.fault(path, f"reads {shown(value)}.", f"It lies from {low:g} to {high:g}.", "")
+            expected = (
+                f"It is at least {low:g}." if high == math.inf else f"It lies from {low:g} to {high:g}."
+            )
+            self.fault(path, f"reads {shown(value)}.", expected)
             return default
         return number
 
