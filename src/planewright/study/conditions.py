@@ -8,7 +8,7 @@ from planewright.site.model import Site
 PACK = {
     "thrust_static": 1.0, "thrust_to_weight": 1.0, "current_full": 1.0, "thrust_level": 0.9, "current_level": 0.9,
     "climb_gradient": 0.9, "takeoff_run": 0.9, "takeoff_run_tired": 0.3, "thrust_static_tired": 0.3,
-    "climb_gradient_tired": 0.3, "climb_out_needed": 0.3,
+    "climb_gradient_tired": 0.3, "climb_out_needed": 0.9, "climb_out_tired": 0.3,
 }  # fmt: skip
 LEVEL = frozenset(
     ("level_lift_coefficient", "level_angle", "level_elevator", "drag", "drag_coefficient", "lift_to_drag",

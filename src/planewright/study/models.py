@@ -37,6 +37,7 @@ class Models:
     power: PowerModel | None
     density: float
     why: dict[str, str]
+    top_speed: float | None = None
 
 
 def attempt(name: str, make: Callable[[], Made], why: dict[str, str]) -> Made | None:

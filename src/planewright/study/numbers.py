@@ -17,7 +17,6 @@ from planewright.analysis.flight import climb, speeds, takeoff
 from planewright.analysis.mass import battery_window
 from planewright.analysis.model import MassState, States
 from planewright.analysis.power import PowerModel
-from planewright.site.model import Site
 from planewright.study.models import SPEED_OVER_STALL, Models
 
 Array = npt.NDArray[np.float64]
@@ -78,7 +77,7 @@ POWER_FIGURES = (
 STRENGTH_FIGURES = ("load_factor_at_failure", "root_moment", "tip_deflection")
 
 
-def numbers(models: Models, states: States, site: Site | None = None) -> tuple[Numbers, Flown | None]:
+def numbers(models: Models, states: States) -> tuple[Numbers, Flown | None]:
     """All numbers that this aeroplane allows."""
     found = Numbers(states.count)
     mass = models.mass.evaluate(states)

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from planewright import __version__
+from planewright.analysis.field import FieldPlan
 from planewright.analysis.mass.items import DRAWN
 from planewright.analysis.strength import JointNeed
 from planewright.errors import Fault
@@ -21,7 +22,7 @@ from planewright.findings import Finding, Row, judge, load_limits, verdict_of
 from planewright.findings.judge import bounds_of
 from planewright.findings.verdict import LAW, WORDS, first_reason, ranked
 from planewright.geometry import tail_volumes
-from planewright.knowledge.draws import COUNT, SEED, Draws
+from planewright.knowledge.draws import COUNT, SEED, Draws, at_medians
 from planewright.knowledge.model import Knowledge
 from planewright.ledger.model import Ledger
 from planewright.plane.model import Plane
@@ -29,11 +30,13 @@ from planewright.site.model import Site
 from planewright.study.conditions import condition_of
 from planewright.study.evidence import evidence_rows
 from planewright.study.figures import Label, Nested, computed, drawn
+from planewright.study.ground import field_words, ground, plan_of, today
 from planewright.study.labels import labels
 from planewright.study.model import Absent, Document, FaultRecord, Figure, MassRow, TrialRow, Verdict
 from planewright.study.models import Models, make_models
 from planewright.study.numbers import Flown, Numbers, numbers
 from planewright.study.settle import tests_for
+from planewright.study.steer import steer, tip_lift_words, top_speed
 from planewright.study.words import doubt_words
 
 Array = npt.NDArray[np.float64]
@@ -56,13 +59,13 @@ class Study:
     @cached_property
     def outer(self) -> tuple[Numbers, Flown | None]:
         """All numbers with every input varying."""
-        return numbers(self.models, self.draws, self.site)
+        return all_numbers(self.models, self.draws, self.site)
 
     @cached_property
     def inner(self) -> tuple[Numbers, Numbers]:
         """All numbers with measured and published inputs varying, and with measured ones alone."""
         middle, core = self.draws.only("measured", "published"), self.draws.only("measured")
-        return numbers(self.models, middle, self.site)[0], numbers(self.models, core, self.site)[0]
+        return all_numbers(self.models, middle, self.site)[0], all_numbers(self.models, core, self.site)[0]
 
     def nested(self, name: str) -> Nested:
         """The three sets of draws of one figure."""
@@ -146,7 +149,7 @@ class Study:
             else None,
             field=self.site.name if self.site else "",
             limits=self._limits_in_words(),
-            today="",
+            today=today(self.site, self.outer[0]),
         )
 
     def _limits_in_words(self) -> tuple[str, ...]:
@@ -156,7 +159,8 @@ class Study:
         for name, words in (("wind_limit_cross", "wind across"), ("wind_limit", "wind with gusts")):
             if name in self.figures:
                 found.append(f"{words} {self.figures[name].value:.1f} m/s")
-        return (*found, *loosened(self.plane), LAW)
+        mass = float(np.nanmedian(self.outer[0]["mass"]))
+        return (*found, *tip_lift_words(self.models, mass), *loosened(self.plane), LAW)
 
     @cached_property
     def weights(self) -> tuple[MassRow, ...]:
@@ -183,6 +187,16 @@ class Study:
     def questions(self) -> tuple[Fault, ...]:
         """Weighings that are asked about and left out of the sum."""
         return self.models.mass.questions
+
+    @property
+    def field_words(self) -> tuple[str, ...]:
+        """What speaks about this field on the planned day, in sentences."""
+        return field_words(self.site, self.outer[0])
+
+    @cached_property
+    def plan(self) -> FieldPlan | None:
+        """Geometry of the field plan; None without a site."""
+        return plan_of(self.draws, self.site, self.outer[0]) if self.site is not None else None
 
     def absent(self) -> tuple[Absent, ...]:
         """Figures that could not be worked out, with the reason, in order of the sheet."""
@@ -230,6 +244,15 @@ def finite(finding: Finding) -> Finding:
     value = finding.value if finding.value is not None and math.isfinite(finding.value) else None
     margin = finding.margin if finding.margin is not None and math.isfinite(finding.margin) else None
     return finding.model_copy(update={"stick": sticks, "value": value, "margin": margin})
+
+
+def all_numbers(models: Models, states: Draws, site: Site | None) -> tuple[Numbers, Flown | None]:
+    """Numbers of the aeroplane, of its handling and of the field."""
+    found, flown = numbers(models, states)
+    if flown is not None:
+        steer(models, states, flown, found)
+        ground(states, flown, site, found)
+    return found, flown
 
 
 def exact_numbers(models: Models) -> dict[str, float]:
@@ -309,4 +332,5 @@ def evaluate(
     Returns: Study; its pieces are worked out when asked for.
     """
     models = make_models(plane, ledger, knowledge)
+    models = replace(models, top_speed=top_speed(models, at_medians(knowledge)))
     return Study(plane, ledger, knowledge, site, models, Draws(knowledge, count, seed))
