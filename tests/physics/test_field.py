@@ -250,6 +250,7 @@ def test_bearings_turn_clockwise_from_north() -> None:
     assert towards(90 * DEG, 0.0) == pytest.approx(SOUTH, abs=1e-12)  # x to the north: east is to its right
 
 
+@settings(max_examples=40, deadline=None)
 @given(wind=st.floats(0, 10), bearing=st.floats(0, 360), along=st.floats(0, 360))
 def test_head_and_cross_wind_are_the_whole_wind(wind: float, bearing: float, along: float) -> None:
     head, across = along_and_across(wind, bearing * DEG, along * DEG, EAST)

@@ -182,6 +182,7 @@ def test_duct_gives_nothing_when_the_jet_is_as_fast_as_the_flight() -> None:
     assert exit_speed_in_flight(0.0, 20.0) == pytest.approx(20.0)
 
 
+@settings(max_examples=40, deadline=None)
 @given(thrust=st.floats(1.0, 40.0), speed=st.floats(0.0, 40.0))
 def test_constant_jet_power(thrust: float, speed: float) -> None:
     """1/2 rho Ae Ve (Ve^2 - V^2) in flight is that of the bench."""

@@ -125,8 +125,8 @@ class PowerModel:
         """Total thrust as a quick function of speed, for runs that ask it many times: speed (N,) -> thrust (N,).
 
         Seven speeds from 0 to ``top_speed`` (m/s) are matched and a polynomial of degree four goes through them,
-        draw by draw (within 0.3 % of the static thrust up to 20 m/s); ``stopped`` names an engine that stands. Speeds beyond
-        ``top_speed`` raise OutOfRange.
+        draw by draw (within 0.3 % of the static thrust up to 20 m/s); ``stopped`` names an engine that stands.
+        Speeds beyond ``top_speed`` raise OutOfRange.
         """
         speeds = np.linspace(0.0, top_speed, 7)
         running = tuple(one for one in self.engines if one.name != stopped)
