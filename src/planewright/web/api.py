@@ -1,0 +1,580 @@
+"""Everything that crosses the wire between page and server: frozen records, no unknown keys.
+
+All lengths are metres, masses kilograms, angles radians unless a field says otherwise; words are ready to be shown
+in the units the page asked for (``?units=metric`` or ``imperial``; else those of the file). Text is data: the page
+writes it as text, never as markup. ``TYPES`` lists the records from which the page's types are generated.
+
+=======================  ==================================================================================
+route                    what it does
+=======================  ==================================================================================
+GET  /                   the built page; GET /assets/... its files
+GET  /api/state          -> State. ``?units=`` as each reader likes
+GET  /api/mesh           -> bytes, little endian: u32 vertices, u32 triangles, f32 xyz per vertex,
+                         u32 three per triangle. ``State.shape.parts`` says which triangles are which part
+POST /api/preview        Edit -> Moves: what these changes would move. Nothing is written
+POST /api/edit           Edit -> Saved, or 409 Refusal with ``conflict``
+POST /api/weigh          Weigh -> Saved: one line at the end of weighings.csv
+POST /api/check          TwoPersonCheck -> Saved: one line at the end of checks.csv
+POST /api/trial          NewTrial -> Saved (``made``: the trial's id): a planned trial in a new folder
+PUT  /api/trial/ID/readings
+                         raw body (text/csv, at most 4 MB) -> Saved. The bytes are kept as dropped.
+                         ``?name=readings.csv`` or ``calibration.csv``. Readings once there are never replaced
+POST /api/trial/ID/readings/look
+                         raw body -> TableRecord: how the rows would be read. Nothing is written
+POST /api/trial/ID/set-aside
+                         SetAside -> Saved (an empty reason takes the trial into force again)
+POST /api/trial/ID/remark  RemarkOn -> Saved: one remark about one row at the end of trial.toml
+POST /api/calibrate      {} -> Job: takes the trials in, writes knowledge.toml, says what moved
+GET  /api/file?name=     -> FileText; one of ``State.files``
+POST /api/file           WholeFile -> Saved, or 409 Refusal with ``conflict``
+POST /api/undo, /api/redo  {} -> Saved
+GET  /api/history        -> History, newest first, to the opening of the project
+GET  /api/history/N      -> Differences between state N and the state before it (``?with=M``: with M)
+POST /api/history/N/back  {} -> Saved: the files as they stood in state N (itself a new state, can be undone)
+POST /api/start          Start -> Saved: into an empty folder only
+GET  /api/sheets/N.svg   one sheet of ``State.sheets`` as a picture
+POST /api/jobs/book      Print -> Job; POST /api/jobs/tiles the same; files land in out/
+GET  /api/jobs/ID        -> Job; POST /api/jobs/ID/cancel -> Job
+GET  /api/download/NAME  a file below out/ (``State.downloads`` lists them)
+WS   /ws                 Push, server to page only
+=======================  ==================================================================================
+
+Every POST and PUT that cannot be done answers 4xx with a Refusal: 400 wrong input, 404 no such thing, 409 the file
+changed meanwhile, 413 too large. Nothing is changed then. The page sends the header ``X-Planewright: 1`` with
+every POST and PUT; without it they are refused.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field as Filled
+
+from planewright.findings.model import Record
+from planewright.study.chart import Chart
+from planewright.study.model import Document, FaultRecord
+
+Point = tuple[float, float]
+Point3 = tuple[float, float, float]
+Question = Literal["material", "mass", "lift", "known"]
+
+
+class Words(Record):
+    """A figure as shown: "8.6 m/s", "8.2 to 9.1 m/s", "mostly measured"; ``fine`` with one place more.
+
+    ``factor`` and ``unit``: SI value over ``factor`` is the number shown in ``unit``; ``decimals`` its places.
+    """
+
+    value: str
+    band: str
+    known: str
+    fine: str
+    unit: str
+    factor: float
+    decimals: int
+
+
+class Handle(Record):
+    """A ring that drags a field: seen in ``view``, at ``at`` (m; drawing axes, or the site's x, y, 0).
+
+    Moving the ring by ``along`` (m) adds ``per`` to the value in SI. ``step``: SI value of one arrow key.
+    """
+
+    view: Literal["plan", "side", "field"]
+    at: Point3
+    along: Point3
+    per: float
+    step: float
+
+
+class Field(Record):
+    """A number that can be edited, as written in its file.
+
+    ``path`` is what ``Change`` takes. ``value`` SI (None: not a plain quantity); ``unit`` the SI unit; ``written``
+    the unit as typed ("mm"), for a handle to write in; ``defaulted`` True when silence gave it (``text`` is how it
+    would be written). ``line`` 0 when it is not in the file.
+    """
+
+    file: str
+    path: str
+    name: str
+    group: str
+    text: str
+    value: float | None
+    unit: str
+    dimension: str
+    written: str
+    says: str
+    defaulted: bool = False
+    required: bool = False
+    choices: tuple[str, ...] = ()
+    line: int = 0
+    handle: Handle | None = None
+
+
+class MeshPart(Record):
+    """Triangles ``first`` .. ``first + count - 1`` of the mesh, and what can be asked of them.
+
+    ``mass`` kg of the whole part; ``lift`` its share of the wing's lift at level flight, per metre of span over the
+    mean (None: carries none); ``known``: weighed, stated or drawn. ``material`` the stock's kind.
+    """
+
+    name: str
+    part: str
+    material: str
+    first: int
+    count: int
+    mass: float | None = None
+    lift: float | None = None
+    known: Literal["weighed", "stated", "drawn"] = "drawn"
+
+
+class Outline(Record):
+    """A line of the plan or side view in m: plan (y right, x aft), side (x aft, z up)."""
+
+    part: str
+    view: Literal["plan", "side"]
+    points: tuple[Point, ...]
+    closed: bool = True
+
+
+class Shape(Record):
+    """The aeroplane to look at. ``mesh`` changes with the triangles: fetch /api/mesh again when it does.
+
+    ``marks``: points worth showing in the views, m: balance point, neutral point, battery, with their words.
+    """
+
+    mesh: str
+    parts: tuple[MeshPart, ...] = ()
+    outlines: tuple[Outline, ...] = ()
+    marks: tuple[tuple[str, Point3], ...] = ()
+    size: Point3 = (0.0, 0.0, 0.0)
+
+
+class TreesRecord(Record):
+    """A line or outline of trees, m."""
+
+    name: str
+    points: tuple[Point, ...]
+    closed: bool
+    height: float
+    leaves: str = ""
+
+
+class StandRecord(Record):
+    """A person or a camera on the field."""
+
+    name: str
+    at: Point
+    camera: bool = False
+    looks: str = ""
+    on: str = ""
+
+
+class PathRecord(Record):
+    """The planned pattern: middle line and both edges of its 95-in-100 band, m; ``radius`` of the turns."""
+
+    kind: str
+    centre: Point
+    height: float
+    radius: float
+    line: tuple[Point, ...]
+    outer: tuple[Point, ...]
+    inner: tuple[Point, ...]
+
+
+class SiteRecord(Record):
+    """The field: as described, and what follows for the planned flight. ``says``: sentences to read beside it."""
+
+    name: str
+    surface: str
+    outline: tuple[Point, ...]
+    runway: tuple[Point, Point, float] | None
+    trees: tuple[TreesRecord, ...]
+    stands: tuple[StandRecord, ...]
+    x_bearing: float
+    take_off_from: Point | None
+    take_off_towards: Literal["x", "-x"]
+    margins: dict[str, float]
+    path: PathRecord | None
+    take_off: tuple[float, float, float] | None
+    says: tuple[str, ...] = ()
+
+
+class WeighingRecord(Record):
+    """A line of weighings.csv. ``struck``: a later line of the same part counts instead."""
+
+    line: int
+    part: str
+    mass: float
+    written: str
+    when: str
+    who: str
+    note: str
+    struck: bool
+
+
+class CheckRecord(Record):
+    """A line of checks.csv."""
+
+    line: int
+    name: str
+    passed: bool
+    when: str
+    configuration: str
+    serial: str
+    who: str
+    note: str
+
+
+class TableRecord(Record):
+    """Raw rows as logged: ``rows[i]`` the cells of file line ``lines[i]``. ``set_aside``: row (1-based) and reason."""
+
+    file: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    lines: tuple[int, ...]
+    set_aside: tuple[tuple[int, str], ...] = ()
+    faults: tuple[FaultRecord, ...] = ()
+
+
+class Moved(Record):
+    """A figure or finding that moved: SI values, and words ("7 g more"). ``kind`` finding: states in ``before``,
+    ``after``; its ``difference`` is a sentence."""
+
+    kind: Literal["figure", "finding", "verdict"]
+    id: str
+    name: str
+    unit: str = ""
+    before: float | None = None
+    after: float | None = None
+    before_words: str = ""
+    after_words: str = ""
+    difference: str = ""
+    band_before: Point | None = None
+    band_after: Point | None = None
+
+
+class TrialRecord(Record):
+    """One trial: what was asked, said before and read; ``charts`` with points, fit, band and residuals.
+
+    Its state and what it moved stand in ``State.document.trials`` under the same id. ``claims``: words, value and
+    limit of each quality figure (rows used, out against back, repeat, what is claimed).
+    """
+
+    id: str
+    kind: str
+    of: str
+    date: str
+    planned: bool
+    set_aside: str
+    done_by: dict[str, str]
+    said_before: tuple[tuple[str, str], ...]
+    tables: tuple[TableRecord, ...]
+    charts: tuple[Chart, ...] = ()
+    claims: tuple[tuple[str, str, str], ...] = ()
+    says: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+class TrialKind(Record):
+    """A kind of trial that can be planned: what it is of, which columns are read, which words its form asks.
+
+    ``asks``: (key such as ``rig.held``, plain words, a sample as it may be written).
+    """
+
+    kind: str
+    words: str
+    of: tuple[str, ...]
+    columns: tuple[str, ...]
+    asks: tuple[tuple[str, str, str], ...]
+    cautions: tuple[str, ...]
+
+
+class Sheet(Record):
+    """One sheet of parts as it will be printed; the picture is /api/sheets/``number``.svg."""
+
+    number: int
+    title: str
+    material: str
+    width_mm: float
+    height_mm: float
+    parts: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+
+
+class PartCard(Record):
+    """One part to cut: its number, name, stock, how many, size in m, mass in kg, and what is said of it."""
+
+    number: str
+    name: str
+    stock: str
+    count: int
+    size: Point
+    mass: float | None
+    note: str
+
+
+class HistoryEntry(Record):
+    """A saved state. ``by``: page, file (a text editor or another program) or opening. ``now``: where we stand."""
+
+    number: int
+    when: str
+    says: str
+    by: Literal["page", "file", "opening"]
+    files: tuple[str, ...]
+    now: bool = False
+
+
+class History(Record):
+    """Saved states, newest first; ``undo`` and ``redo`` say what they would do ("" when there is nothing)."""
+
+    entries: tuple[HistoryEntry, ...]
+    undo: str
+    redo: str
+
+
+class FileDifference(Record):
+    """One file in two states: unified difference lines (" same", "-before", "+after"); "" for "not there"."""
+
+    file: str
+    lines: tuple[str, ...]
+    before: bool
+    after: bool
+
+
+class Differences(Record):
+    """Two saved states: their files, and the figures that moved where both can be worked out."""
+
+    before: int
+    after: int
+    files: tuple[FileDifference, ...]
+    moved: tuple[Moved, ...] = ()
+
+
+class Conflict(Record):
+    """A file changed since the page read it, and the two changes touch the same place.
+
+    ``yours`` the text as this page would have saved it (kept under ``kept`` in the history folder), ``theirs`` what
+    stands on the disk, ``merged`` their text with those of your changes that touch nothing of theirs.
+    """
+
+    file: str
+    yours: str
+    theirs: str
+    merged: str
+    paths: tuple[str, ...]
+    kept: str
+    says: str
+
+
+class Refusal(Record):
+    """Why nothing was done. ``says`` is one sentence; ``faults`` name the places."""
+
+    says: str
+    faults: tuple[FaultRecord, ...] = ()
+    conflict: Conflict | None = None
+
+
+class Job(Record):
+    """Long work: ``done`` 0 to 1, ``says`` what it is at; ``files`` names to download when done."""
+
+    id: str
+    kind: Literal["book", "tiles", "calibrate"]
+    state: Literal["waiting", "running", "done", "cancelled", "refused"]
+    done: float
+    says: str
+    files: tuple[str, ...] = ()
+    faults: tuple[FaultRecord, ...] = ()
+    moved: tuple[Moved, ...] = ()
+
+
+class Download(Record):
+    """A made file below out/: ``name`` for /api/download/, bytes, and whether inputs changed since it was made."""
+
+    name: str
+    bytes: int
+    stale: bool
+
+
+class State(Record):
+    """All the page shows of one revision.
+
+    ``revision`` counts saved states of the folder; ``boot`` names this run of the server (a changed one: load anew).
+    ``document`` is key by key what ``--json`` prints, once ``working`` is empty; until then the ids in ``working``
+    (figures and findings; "verdict") are those of the revision before, still being worked out. None while the
+    folder is ``empty`` or a fault stops the work; ``faults`` then say why. ``words`` by figure id.
+    """
+
+    revision: int
+    boot: str
+    folder: str
+    units: Literal["metric", "imperial"]
+    empty: bool
+    examples: tuple[str, ...]
+    files: tuple[str, ...]
+    faults: tuple[FaultRecord, ...]
+    document: Document | None = None
+    words: dict[str, Words] = Filled(default_factory=dict)
+    working: tuple[str, ...] = ()
+    drawn_mass: dict[str, float] = Filled(default_factory=dict)
+    charts: tuple[Chart, ...] = ()
+    shape: Shape | None = None
+    fields: tuple[Field, ...] = ()
+    site: SiteRecord | None = None
+    weighable: tuple[str, ...] = ()
+    weighings: tuple[WeighingRecord, ...] = ()
+    checks: tuple[CheckRecord, ...] = ()
+    check_names: tuple[str, ...] = ()
+    trials: tuple[TrialRecord, ...] = ()
+    trial_kinds: tuple[TrialKind, ...] = ()
+    sheets: tuple[Sheet, ...] = ()
+    parts: tuple[PartCard, ...] = ()
+    knowledge: tuple[tuple[str, str, str, str], ...] = ()
+    undo: str = ""
+    redo: str = ""
+    downloads: tuple[Download, ...] = ()
+    jobs: tuple[Job, ...] = ()
+    study_ms: float = 0.0
+    quick_ms: float = 0.0
+
+
+class Change(Record):
+    """One change of a TOML file. ``set``: a value as written ("150 mm"). ``insert``: a TOML value (``[60, -18]``,
+    ``{ at = [1, 2] }``) put in under a new key, or before an index of a list. ``remove``: takes the key or the
+    entry out."""
+
+    file: str
+    path: str
+    text: str = ""
+    do: Literal["set", "insert", "remove"] = "set"
+
+
+class Edit(Record):
+    """Changes made on top of ``revision``; ``says`` is kept in the history."""
+
+    revision: int
+    changes: tuple[Change, ...]
+    says: str = ""
+
+
+class Weigh(Record):
+    """A weighing as typed. ``when`` is a date (year first) or "" for none; the page fills today."""
+
+    part: str
+    mass: str
+    when: str = ""
+    who: str = ""
+    note: str = ""
+
+
+class TwoPersonCheck(Record):
+    """A check as two people saw it. ``name``: one of ``State.check_names``."""
+
+    name: str
+    passed: bool
+    when: str
+    configuration: str = ""
+    serial: str = ""
+    who: str = ""
+    note: str = ""
+
+
+class NewTrial(Record):
+    """A planned trial. ``fields``: answers to ``TrialKind.asks`` by key, as written."""
+
+    kind: str
+    of: str
+    date: str
+    fields: dict[str, str] = Filled(default_factory=dict)
+
+
+class SetAside(Record):
+    """Why a trial shall not count, and who decided it (a role)."""
+
+    reason: str
+    by: str = ""
+
+
+class RemarkOn(Record):
+    """A remark about one data row (1-based)."""
+
+    row: int
+    says: str
+    use: Literal["leave out", "keep"] = "leave out"
+    file: str = "readings.csv"
+
+
+class WholeFile(Record):
+    """A whole file as edited in the page, on top of the text whose ``hash`` the page read."""
+
+    name: str
+    text: str
+    hash: str
+
+
+class FileText(Record):
+    """A text file of the folder, its SHA-256, and whether the page may write it."""
+
+    name: str
+    text: str
+    hash: str
+    editable: bool
+
+
+class Start(Record):
+    """What to start from: one of ``State.examples``, or ``empty`` for a sheet with a name only."""
+
+    kind: str
+    name: str = ""
+
+
+class Print(Record):
+    """Paper and printer correction: what 100 mm measured across and along the paper, mm."""
+
+    paper: Literal["A4", "A3", "Letter", "Tabloid"] = "A4"
+    across: float = 100.0
+    along: float = 100.0
+
+
+class Moves(Record):
+    """What changes would move, largest first, one sentence for the page, and figures with their bands after."""
+
+    says: str
+    moved: tuple[Moved, ...]
+    words: dict[str, Words] = Filled(default_factory=dict)
+    faults: tuple[FaultRecord, ...] = ()
+    document: Document | None = None
+    working: tuple[str, ...] = ()
+
+
+class Saved(Record):
+    """What was saved. ``merged``: other people's changes that were met on the disk and kept."""
+
+    revision: int
+    says: str
+    moved: tuple[Moved, ...]
+    merged: tuple[str, ...] = ()
+    made: str = ""
+    state: State
+
+
+class Push(Record):
+    """A word from the server. ``state``: fetch the state again (``by`` as in the history); ``moved``: slow rows have
+    followed; ``progress``: a job; ``file-changed``: another program wrote these files; ``stopping``: good-bye."""
+
+    kind: Literal["hello", "state", "moved", "progress", "file-changed", "stopping"]
+    revision: int
+    boot: str
+    by: Literal["", "page", "file", "opening"] = ""
+    files: tuple[str, ...] = ()
+    moved: tuple[Moved, ...] = ()
+    job: Job | None = None
+    says: str = ""
+
+
+TYPES: tuple[type[Record], ...] = (
+    State, Edit, Moves, Saved, Refusal, Weigh, TwoPersonCheck, NewTrial, SetAside, RemarkOn, WholeFile, FileText,
+    Start, Print, Job, History, Differences, Push, TableRecord,
+)  # fmt: skip
+"""The records a route takes or gives; the page's types are generated from these and what they hold."""
