@@ -2,5 +2,6 @@
 
 from planewright.plane.names import canonical
 from planewright.plane.reader import read_plane, read_text_plane
+from planewright.plane.rewrite import rewrite
 
-__all__ = ["canonical", "read_plane", "read_text_plane"]
+__all__ = ["canonical", "read_plane", "read_text_plane", "rewrite"]

@@ -33,7 +33,10 @@ _NAMED_SURFACES: tuple[SurfaceKind, ...] = ("wing", "tailplane", "fin")
 def build_plane(notes: Notes, top: Values, folder: Path | None) -> Plane:
     """The Plane of one file. Parts with faults are left out; the faults are in ``notes``."""
     named: dict[str, Values] = top.get("stock", {})
-    shelf = Shelf(notes, read_stock(notes, named), frozenset(named))
+    unread = "stock" in top.places and "stock" not in top
+    stock = read_stock(notes, named)
+    kinds = {name: values.get("kind") for name, values in named.items()}
+    shelf = Shelf(notes, stock, kinds | {name: one.kind for name, one in stock.items()}, unread)
     made = Surfaces(notes, shelf, folder)
     surfaces = _surfaces(notes, made, top)
     servos = _servos(top)
@@ -73,7 +76,7 @@ def _surfaces(notes: Notes, made: Surfaces, top: Values) -> tuple[Surface, ...]:
                 "A further surface says what it does.",
                 'Write kind = "tailplane" (or "wing", or "fin").',
             )
-        one = made.surface(f"surface.{name}", kind_said or "wing", values)
+        one = made.surface(f"surface.{name}", kind_said or "tailplane", values)
         if one is not None and kind_said is not None:
             found.append(one)
     return tuple(found)
@@ -165,16 +168,25 @@ def _control_part(notes: Notes, top: Values, values: Values, surfaces: tuple[Sur
     written_more = [f"surface.{one}" for one in further]
     known = (*written, *written_more)
     if part is None and name not in known and f"surface.{name}" not in known:
-        unknown(notes, values.at("on"), name, known, "wing], [tailplane], [fin] or [surface", "parts")
+        unknown(
+            notes,
+            values.at("on"),
+            name,
+            known,
+            "wing], [tailplane], [fin] or [surface",
+            "parts in this file are",
+        )
     return part
 
 
 def _servo(notes: Notes, top: Values, values: Values, servos: dict[str, Servo]) -> str | None:
+    if "servo" in top.places and "servo" not in top:
+        return None
     named: dict[str, Values] = top.get("servo", {})
     name = values.get("servo")
     if name is not None:
         if name not in named:
-            unknown(notes, values.at("servo"), name, tuple(named), "servo", "servos")
+            unknown(notes, values.at("servo"), name, tuple(named), "servo", "servos in this file are")
             return None
         return str(name)
     if "servo" in values.places:

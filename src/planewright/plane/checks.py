@@ -143,13 +143,25 @@ class Checks:
                 "A joint lies between the centreline and the tip.",
                 "Measure it again.",
             )
-        if joint.folds and joint.apart is None:
-            table = values.place if values is not None else place
+        self._whole(joint, values)
+
+    def _whole(self, joint: Joint, values: Values | None) -> None:
+        """A joint plugs in (joiner and reach) or folds (hinge and apart)."""
+        if values is None:
+            return
+        lacks = ""
+        if "hinge" not in values.places and "joiner" not in values.places:
+            lacks, sample = "neither a joiner nor a hinge", 'joiner = "ply", reach = "160 mm"'
+        elif joint.folds and "apart" not in values.places:
+            lacks, sample = 'a hinge but no "apart"', 'apart = "36 mm"'
+        elif "joiner" in values.places and "reach" not in values.places:
+            lacks, sample = 'a joiner but no "reach"', 'reach = "160 mm"'
+        if lacks:
             self.notes.say(
-                table,
-                'has a hinge but no "apart".',
-                "A folding joint holds its bending by the distance from pin to latch.",
-                'Write apart = "36 mm".',
+                values.place,
+                f"has {lacks}.",
+                "A joint plugs in (joiner, reach) or folds (hinge, pin, latch, apart from pin to latch).",
+                f"Write {sample}.",
             )
 
     def body(self, body: Body) -> None:
@@ -282,8 +294,8 @@ class Checks:
             if whole and name not in used and sort_of(stock.kind) in ("board", "stick"):
                 self.notes.say(
                     self.place(f"stock.{name}"),
-                    "is listed and no part is made of it.",
-                    "",
+                    "is never used.",
+                    "No part is made of it.",
                     "Keep it if it is wanted later; nothing rests on it.",
                     "note",
                 )
@@ -293,14 +305,14 @@ class Checks:
         if stock.areal_mass is not None and not AREAL_MASS[0] <= stock.areal_mass <= AREAL_MASS[1]:
             self._ask(
                 place,
-                f"makes {1000 * stock.areal_mass:.4g} g/m2 of this sheet.",
+                f"makes {1000 * stock.areal_mass:.0f} g/m2 of this sheet.",
                 "Sheets weigh 60 to 2500 g/m2.",
                 "Is the mass that of one sheet, and the size that of the same sheet?",
             )
         if stock.density is not None and not DENSITY[0] <= stock.density <= DENSITY[1]:
             self._ask(
                 place,
-                f"makes {stock.density:.4g} kg/m3 of this stick.",
+                f"makes {stock.density:.0f} kg/m3 of this stick.",
                 "Sticks weigh 250 to 900 kg/m3.",
                 "Is the mass that of one stick, and the size that of the same stick?",
             )

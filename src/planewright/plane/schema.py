@@ -61,7 +61,8 @@ class Key:
 
 NOUNS: dict[str, str] = {
     "x": "place along x", "y": "place along y", "z": "place along z", "out": "distance out", "back": "set-back",
-    "up": "rise", "from": "beginning", "to": "end", "at": "place along the chord", "apart": "distance from pin to latch",
+    "up": "rise", "from": "beginning", "to": "end",
+    "at": "place along the chord", "apart": "distance from pin to latch",
     "wheel": "wheel diameter", "inside": "duct diameter", "hub": "hub diameter", "mouth": "mouth diameter",
     "nozzle": "nozzle diameter", "bank": "bank angle", "limit": "current limit", "placard": "placard speed",
     "at_voltage": "servo voltage", "corner": "corner radius", "sheet": "sheet size", "ribs": "rib pitch",

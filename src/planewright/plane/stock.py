@@ -122,11 +122,14 @@ def _complete(notes: Notes, stock: dict[str, Stock], found: dict[str, Values]) -
 
 @dataclass(frozen=True)
 class Shelf:
-    """The stock with its rules of silence, for one reading."""
+    """The stock with its rules of silence, for one reading.
+
+    ``kinds`` holds also stock that could not be read; ``unread``: [stock] is there but could not be read."""
 
     notes: Notes
     stock: dict[str, Stock]
-    declared: frozenset[str]
+    kinds: dict[str, str | None]
+    unread: bool = False
 
     def only(self, sort: str) -> str | None:
         """The one board (or stick) that need not be named: the only foam board, else the only sheet."""
@@ -142,19 +145,21 @@ class Shelf:
         if values is None or name is None:
             return None
         place = values.at(field)
-        if name not in self.stock:
-            if name not in self.declared:
-                unknown(self.notes, place, name, tuple(self.stock), "stock", "stock")
+        kind = self.kinds.get(name)
+        if name not in self.kinds:
+            if not self.unread:
+                unknown(self.notes, place, name, tuple(self.stock), "stock", "stock in this file is")
             return None
-        if sort_of(self.stock[name].kind) not in sorts:
+        if kind is not None and sort_of(kind) not in sorts:
+            right = (one for one, its in self.kinds.items() if its is not None and sort_of(its) in sorts)
             self.notes.say(
                 place,
-                f'names "{name}", which is a {self.stock[name].kind}.',
+                f'names "{name}", which is a {kind}.',
                 f"A {' or '.join(sorts)} is wanted here.",
-                f"Those in this file are: {listed(s.name for s in self.stock.values() if sort_of(s.kind) in sorts)}.",
+                f"Those in this file are: {listed(right)}.",
             )
             return None
-        return str(name)
+        return str(name) if name in self.stock else None
 
     def or_only(self, values: Values | None, field: str, sort: str, place: Place, needed: bool) -> str | None:
         """The stock named, else the only one of its sort (noted as assumed), else a fault if ``needed``."""
@@ -180,6 +185,6 @@ def unknown(notes: Notes, place: Place, name: str, known: tuple[str, ...], table
     notes.say(
         place,
         f'names "{name[:60]}". There is no [{table}] of that name.',
-        f"The {many} in this file are: {listed(known)}.",
+        f"The {many}: {listed(known)}.",
         f'Did you mean "{near}"?' if near else "Choose one of these, or add it.",
     )

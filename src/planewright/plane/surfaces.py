@@ -23,6 +23,14 @@ from planewright.plane.tables import read_section_points
 from planewright.plane.walk import Notes, Place, Values
 
 FLAT = Section("flat", "flat")
+_USED: dict[str, tuple[str, ...]] = {
+    "folded": ("rib", "rib_pitch", "folds"),
+    "ribs": ("rib", "rib_pitch"),
+    "sheet": ("edge",),
+    "kinked": ("edge", "kink", "camber"),
+    "box": ("corners", "former", "former_pitch", "floor", "corner_radius"),
+    "shell": ("corners", "former", "former_pitch", "floor", "sides"),
+}
 _SHORT = ("span", "height", "chord", "sweep", "dihedral", "twist")
 
 
@@ -73,12 +81,22 @@ class Surfaces:
             fields["edge"] = self.shelf.named(got, "edge", ("stick",))
         else:
             fields["edge"] = self.shelf.or_only(got, "edge", "stick", place, needed=False)
+        self._idle(got, way, _USED[way])
         for key in ("kink", "camber", "folds"):
             if got is not None and key in got:
                 fields[key] = got.get(key)
             elif way == "kinked" and key != "folds":
                 self.notes.assume(place.into(key), "25 %" if key == "kink" else "3 %")
         return Build(**fields)
+
+    def _idle(self, got: Values | None, way: str, used: tuple[str, ...]) -> None:
+        """Note what a build says that its way has no use for."""
+        for field in () if got is None else got.places:
+            if got is not None and field not in ("way", "skin", *used):
+                said = f'way = "{way}" has none.'
+                self.notes.say(
+                    got.at(field), "is never used.", said, "Delete it, or choose another way.", "note"
+                )
 
     def _ribs(self, got: Values | None, place: Place, skin: str | None) -> dict[str, Any]:
         rib = self.shelf.named(got, "rib")
@@ -174,9 +192,14 @@ class Surfaces:
     def _short(
         self, kind: SurfaceKind, values: Values, section: Section, paired: bool
     ) -> tuple[Station, ...] | None:
-        wanted = "height" if kind == "fin" else "span"
-        reach = values.get(wanted, values.get("height" if wanted == "span" else "span"))
-        chords = values.get("chord")
+        wanted, other = ("height", "span") if kind == "fin" else ("span", "height")
+        if other in values.places:
+            said = f"A {kind} has a {wanted}."
+            self.notes.say(
+                values.at(other), f"is no word for a {kind}.", said, f"Write {wanted} in its place."
+            )
+            return None
+        reach, chords = values.get(wanted), values.get("chord")
         for name, value in ((wanted, reach), ("chord", chords)):
             if value is None and name not in values.places:
                 self.notes.say(
@@ -187,7 +210,7 @@ class Surfaces:
                 )
         if reach is None or chords is None:
             return None
-        half = reach / 2 if paired and "height" not in values else reach
+        half = reach / 2 if paired and kind != "fin" else reach
         sweep, dihedral = values.get("sweep", 0.0), values.get("dihedral", 0.0)
         if max(abs(sweep), abs(dihedral)) > math.radians(80):
             name = "sweep" if abs(sweep) > abs(dihedral) else "dihedral"
@@ -252,9 +275,12 @@ class Surfaces:
             fields["former"] = fields["skin"]
             self.notes.assume(place.into("former"), fields["skin"])
         fields["corners"] = self._corners(values, got, place)
+        self._idle(got, fields["way"], _USED[fields["way"]])
         for key in ("former_pitch", "corner_radius", "sides"):
             if got is not None and key in got:
                 fields[key] = got.get(key)
+        if fields["way"] == "shell" and got is not None and "sides" not in got.places:
+            self.notes.assume(place.into("sides"), "8")
         if got is None:
             fields["former_pitch"] = 0.15
             self.notes.assume(place, '{ way = "box", formers = "150 mm apart" }')

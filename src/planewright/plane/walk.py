@@ -57,7 +57,8 @@ class Notes:
     def say(self, place: Place, read: str, expected: str, advice: str, severity: Severity = "fault") -> None:
         """Note one fault, question or note at a place."""
         fault = Fault(self.file, self.line(place.raw), in_words(place.path), read, expected, advice, severity)
-        self.faults.append(fault)
+        if fault not in self.faults:
+            self.faults.append(fault)
 
     def assume(self, place: Place, value: str) -> None:
         """Note a value that silence gave."""
@@ -399,7 +400,7 @@ def read_table(notes: Notes, table: Table, raw: object, place: Place) -> Values 
         seen[name] = written
         key = table.by_name.get(name)
         if key is None:
-            _unknown(notes, table, here, written)
+            _unknown(notes, table, here, written, values)
             continue
         _take(notes, key, value, here, values)
     _silence(notes, table, seen, values)
@@ -420,6 +421,8 @@ def _take(notes: Notes, key: Key, value: object, here: Place, values: Values) ->
         result = read_value(notes, key, value, here)
     if result is None:
         values.complete = values.complete and not key.required
+        if key.default is not None:
+            values.got[into] = default_of(key)
     else:
         values.got[into] = result
 
@@ -480,16 +483,20 @@ def _twice(notes: Notes, here: Place, written: str, first: str) -> None:
     )
 
 
-def _unknown(notes: Notes, table: Table, here: Place, written: str) -> None:
+def _unknown(notes: Notes, table: Table, here: Place, written: str, values: Values) -> None:
+    """Note an unknown key. The key that was probably meant counts as written, so that it is not missed too."""
     name = canonical(written)
-    short = quoted(written)
     if name in WORKED_OUT:
         notes.say(here, "is written down.", f"This is worked out {WORKED_OUT[name]}.", "Delete the line.")
         return
     near = nearest(name, table.by_name)
+    if near is not None:
+        key = table.by_name[near]
+        values.places.setdefault(key.into or near, here)
+        values.complete = values.complete and not key.required
     notes.say(
         Place(here.raw, (*here.path[:-1], written[:40])),
-        f"is not known: {table.title} has no {short}.",
+        "is not a word that is known here.",
         f"The words here are: {listed(table.by_name)}.",
         f'Did you mean "{near}"?' if near else "Delete the line, or choose one of these.",
     )
@@ -497,7 +504,7 @@ def _unknown(notes: Notes, table: Table, here: Place, written: str) -> None:
 
 def _silence(notes: Notes, table: Table, seen: Mapping[str, str], values: Values) -> None:
     for key in table.keys:
-        if key.name in seen:
+        if key.name in seen or (key.into or key.name) in values.places:
             continue
         if key.required:
             values.complete = False
@@ -507,5 +514,11 @@ def _silence(notes: Notes, table: Table, seen: Mapping[str, str], values: Values
         elif key.default is not None:
             here = values.place.into(key.name)
             notes.assume(here, key.default)
-            raw: object = int(key.default) if key.kind in ("count", "number") else key.default
-            values.got[key.into or key.name] = READ[key.kind](key, raw)
+            values.got[key.into or key.name] = default_of(key)
+
+
+def default_of(key: Key) -> Any:
+    """What silence means for a key that has a default, in SI."""
+    assert key.default is not None
+    raw: object = int(key.default) if key.kind in ("count", "number") else key.default
+    return READ[key.kind](key, raw)
