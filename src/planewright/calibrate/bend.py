@@ -194,7 +194,9 @@ def reduce_bend(
         facts["moment_Nm"] = moment_per_kg * (math.sqrt(said.held * said.gone) if said.gone else said.held)
     own = specimen.unknowns(modes, float(trial.specimen.get("scale", 1.0)))
     words = log.struck() + about_tips + words
-    return Reduction(trial.id, tuple(blocks), events, own, words, facts, doubted=doubted)
+    return Reduction(
+        trial.id, tuple(blocks), events, own, words, facts, doubted=doubted, used=int(log.keep.sum())
+    )
 
 
 def _strength(

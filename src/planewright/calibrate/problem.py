@@ -59,9 +59,10 @@ class Reduction:
     locals: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     findings: tuple[str, ...] = ()
     facts: Mapping[str, float] = field(default_factory=dict)
-    struck: tuple[int, ...] = ()
     doubted: tuple[int, ...] = ()
     held: float | None = None
+    withdrawn: bool = False
+    used: int = 0
     suspect: Callable[[str, int, float], str] | None = None
 
 

@@ -58,13 +58,14 @@ OWN = {
 
 @dataclass(frozen=True)
 class WingAlone:
-    """The specimen without the aeroplane. ``area`` m2, ``chord`` m (its mean chord); ``predict``: states ->
-    slope per rad, zero-lift angle rad, greatest lift coefficient, moment coefficient at zero lift, each
-    (K,), with the factors of knowledge taken in."""
+    """The specimen without the aeroplane. ``area`` m2, ``chord`` m (its mean chord); ``predict``: states -> slope
+    per rad, zero-lift angle rad, greatest lift coefficient, moment coefficient at zero lift, each (K,), with the
+    factors of knowledge taken in; ``offset``: how far its lift acts behind the quarter of the mean chord, chords."""
 
     area: float
     chord: float
     predict: Callable[[Points], tuple[Array, Array, Array, Array]]
+    offset: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -209,7 +210,8 @@ def reduce_vehicle(trial: Trial, wing: WingAlone, prior: Knowledge, density: flo
     gain = (
         "instrument:" + next((one for one in trial.instruments if "cell" in one.lower()), "cells") + ".gain"
     )
-    own = {f"{trial.id}:{name}": value for name, value in OWN.items()} | {gain: (0.0, 0.01)}
+    unknown = OWN | {"offset": (-wing.offset, OWN["offset"][1])}
+    own = {f"{trial.id}:{name}": value for name, value in unknown.items()} | {gain: (0.0, 0.01)}
     model = _Wing(found, wing, trial.id, density, gain)
     lift, moment = _sigma(model, prior, own, trial)
     rows = tuple(map(int, found.row))

@@ -1,0 +1,226 @@
+"""What the analyses predict of each trial: the only place where records and analysis meet.
+
+Nominal things are solved once for each trial (the lattice of the specimen, the sections of a bend specimen,
+the unit map of an engine in that day's air); the rows of the fit only multiply them by factors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from planewright.analysis.air import WingAlone as AloneInAir
+from planewright.analysis.air import wing_alone
+from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY, density
+from planewright.analysis.mass import MassModel, mass_model
+from planewright.analysis.power import PowerModel, power_model
+from planewright.analysis.power.pack import Pack
+from planewright.analysis.strength import MODES, BendPrediction, bend_prediction, half_wing
+from planewright.analysis.strength.joints import joiners
+from planewright.calibrate.balance import Weighed, reduce_balance
+from planewright.calibrate.bend import reduce_bend
+from planewright.calibrate.common import lacking
+from planewright.calibrate.problem import Reduction
+from planewright.calibrate.proof import Capacity, reduce_proof
+from planewright.calibrate.thrust_rows import EngineOnBench, reduce_thrust
+from planewright.calibrate.vehicle import WingAlone, reduce_vehicle
+from planewright.geometry import Geometry
+from planewright.knowledge import Knowledge, Points
+from planewright.ledger.model import Ledger
+from planewright.plane.model import Engine, Plane
+from planewright.records.model import Trial
+from planewright.records.numbers import numbers
+
+Array = npt.NDArray[np.float64]
+
+LATER = ("weighing", "coupon", "battery", "swing", "pull", "taxi", "flight")
+KITE_SPEED = 15.0
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Everything that stays the same over the trials of one calibration."""
+
+    prior: Knowledge
+    geometry: Geometry
+    ledger: Ledger
+
+    @property
+    def plane(self) -> Plane:
+        """The aeroplane as drawn."""
+        return self.geometry.plane
+
+
+def reduce_trial(at: Bench, trial: Trial) -> Reduction:
+    """One trial, reduced by its kind. Kinds whose reduction is not there yet move nothing and say so.
+
+    Raises InputError when the trial's files lack what its kind needs.
+    """
+    reducers = {
+        "vehicle": vehicle,
+        "bend": bend,
+        "thrust": thrust,
+        "balance": balance,
+        "proof": proof,
+    }
+    if trial.kind in reducers:
+        return reducers[trial.kind](at, trial)
+    return nothing(
+        trial, f"a {trial.kind} trial is kept and shown; taking it in comes later, so it moves nothing yet"
+    )
+
+
+def nothing(trial: Trial, why: str) -> Reduction:
+    """A trial that moves nothing, with the reason."""
+    return Reduction(trial.id, findings=(why,))
+
+
+def air_density(trial: Trial) -> float:
+    """Density of the day, kg/m3; standard sea level where temperature or pressure is not stated."""
+    if "temperature" in trial.air and "pressure" in trial.air:
+        return float(density(trial.air["temperature"], trial.air["pressure"]))
+    return float(SEA_LEVEL_DENSITY)
+
+
+def vehicle(at: Bench, trial: Trial) -> Reduction:
+    """A wing on a vehicle against the lattice of that wing alone."""
+    reference = at.geometry.reference
+    if reference is None or trial.of != reference:
+        return nothing(trial, f"only the reference wing is compared on a vehicle yet, not {trial.of}")
+    alone = wing_alone(at.geometry.surfaces[reference], float(trial.specimen.get("scale", 1.0)))
+    rho = air_density(trial)
+    speed = _greatest(trial, "speed_kmh", KITE_SPEED)
+    wing = WingAlone(
+        alone.area,
+        alone.chord,
+        partial(_wing_figures, alone, speed, rho),
+        -alone.moment_slope / alone.slope,
+    )
+    return reduce_vehicle(trial, wing, at.prior, rho)
+
+
+def _greatest(trial: Trial, column: str, otherwise: float) -> float:
+    if trial.readings is None or column not in trial.readings.columns:
+        return otherwise
+    return float(np.nanmax(numbers(trial.readings, column), initial=0.0)) or otherwise
+
+
+def _wing_figures(
+    alone: AloneInAir, speed: float, rho: float, states: Points
+) -> tuple[Array, Array, Array, Array]:
+    top = alone.maximum_lift(states, speed, rho)
+    return alone.slope_of(states), alone.zero_lift_of(states), top, alone.cm0_of(states)
+
+
+def bend(at: Bench, trial: Trial) -> Reduction:
+    """A smaller wing against the sections of its own drawing."""
+    wing = at.plane.wing
+    if wing is None or trial.of != wing.name:
+        return nothing(trial, f"only the reference wing is compared in bending yet, not {trial.of}")
+    prediction: BendPrediction = bend_prediction(
+        at.plane, trial.specimen, float(trial.rig.get("saddle", 0.0)) / 2
+    )
+    modes = MODES if wing.spars else tuple(mode for mode in MODES if "face" in mode)
+    return reduce_bend(trial, prediction, modes, prediction.root_moment_per_kg)
+
+
+def thrust(at: Bench, trial: Trial) -> Reduction:
+    """A static run of one engine against its prediction at that voltage in that day's air."""
+    engine, stand_in, said = engine_of(at.plane, trial)
+    if not at.plane.engines:
+        return nothing(trial, "the aeroplane has no engine")
+    kind = (engine or at.plane.engines[0]).kind
+    battery = at.plane.battery
+    one_pack = Pack(battery).printed_resistance * battery.count if battery is not None else None
+    static = None
+    if engine is not None and battery is not None:
+        static = partial(_static, power_model(at.plane, air_density(trial)), engine.name)
+    serial = serial_of(at.plane, trial)
+    pack = battery.serial if battery is not None else ""
+    return reduce_thrust(trial, EngineOnBench(kind, serial, static, stand_in, one_pack, pack, said))
+
+
+def _static(model: PowerModel, engine: str, states: Points, volts: float) -> tuple[Array, Array]:
+    return model.static(states, engine, volts)
+
+
+def serial_of(plane: Plane, trial: Trial) -> str:
+    """Serial of the unit that ran: as stated, else that of the engine now in its place, else ""."""
+    placed = next((one for one in plane.engines if one.name == trial.of), None)
+    return trial.serial or (placed.serial if placed is not None else "")
+
+
+def engine_of(plane: Plane, trial: Trial) -> tuple[Engine | None, str, tuple[str, ...]]:
+    """The fitted engine whose prediction serves, the id of a serial factor that is not this run's, and a
+    sentence.
+
+    A serial that is no longer fitted informs its make alone, and only while that make is known: when all
+    engines of the aeroplane are of one make.
+    """
+    serial = serial_of(plane, trial)
+    fitted = next((one for one in plane.engines if one.serial == serial), None)
+    if fitted is not None:
+        said = () if trial.serial else ("no serial is stated: taken as the engine that is in its place now",)
+        return fitted, "", said if len(plane.engines) > 1 and "/" not in serial else ()
+    if len({one.make for one in plane.engines}) == 1:
+        other = plane.engines[0]
+        words = f"{serial} is not fitted any more: its run speaks for engines of its make only"
+        return other, f"eng.serial[{other.serial}]", (words,)
+    return (
+        None,
+        "",
+        (f"{serial} is not fitted any more and its make is not stated: its thrust moves nothing",),
+    )
+
+
+def balance(at: Bench, trial: Trial) -> Reduction:
+    """Wheel loads against the bookkeeping of masses, with the battery where it lay."""
+    rig = trial.rig
+    wheels = {name: float(rig[name]) for name in ("nose", "mains", "tail") if name in rig}
+    for wheel in at.plane.wheels:
+        wheels.setdefault("mains" if wheel.name == "main" else wheel.name, wheel.x)
+    model = mass_model(at.geometry, at.ledger)
+    place = float(rig["battery"]) if "battery" in rig else None
+    weighed = Weighed(
+        partial(_bookkeeping, model, place), trial.configuration in ("", at.plane.configuration)
+    )
+    return reduce_balance(trial, weighed, wheels)
+
+
+def _bookkeeping(model: MassModel, battery_x: float | None, states: Points) -> tuple[Array, Array]:
+    state = model.evaluate(states, battery_x)
+    return state.mass, state.cg[0]
+
+
+def proof(at: Bench, trial: Trial) -> Reduction:
+    """A joint that held, or let go, under a hung mass."""
+    wing = at.plane.wing
+    if wing is None or not trial.of.startswith(f"{wing.name}.joint."):
+        raise lacking(trial, "of", "A joint of the wing.", 'Write of = "wing.joint.NAME".')
+    return reduce_proof(trial, joint_capacity(at.plane, trial.of.rpartition(".")[2]))
+
+
+def joint_capacity(plane: Plane, name: str) -> Capacity | None:
+    """Moment (N m) at which a plug-in joint gives, for points of knowledge; None for a hinge, whose
+    strength no drawing tells."""
+    wing = plane.wing
+    if wing is None:
+        return None
+    found = {one.joint.name: one.moment for one in joiners(plane, wing, half_wing(plane, wing))}
+    if name not in found:
+        return None
+    return partial(_joint_moment, found[name])
+
+
+def _joint_moment(nominal: float, states: Points) -> Array:
+    return np.asarray(nominal * states.factor("joint.factor") * states.factor("article.joint", "wing-1"))
+
+
+def details(trial: Trial) -> Mapping[str, Any]:
+    """Fields of a trial that the knowledge file repeats."""
+    return {"kind": trial.kind, "of": trial.of, "date": trial.date.isoformat(), "digest": trial.digest}
