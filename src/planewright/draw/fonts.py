@@ -30,12 +30,17 @@ class Metrics:
     descent: float
 
 
+def path(face: Face, bold: bool = False) -> Path:
+    """The file of a shipped font."""
+    return FOLDER / f"{_FILE[face]}-{'Bold' if bold else 'Regular'}.ttf"
+
+
 @cache
 def metrics(face: Face, bold: bool = False) -> Metrics:
     """Metrics of a shipped font. ``ascent`` and ``descent`` are those of the letters b and p."""
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-    with TTFont(FOLDER / f"{_FILE[face]}-{'Bold' if bold else 'Regular'}.ttf", lazy=True) as font:
+    with TTFont(path(face, bold), lazy=True) as font:
         em = font["head"].unitsPerEm
         widths, glyphs = font["hmtx"].metrics, font["glyf"]
         cmap: dict[int, str] = font.getBestCmap()

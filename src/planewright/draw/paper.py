@@ -13,7 +13,8 @@ from math import atan2, cos, sin
 from typing import Literal
 
 from planewright.draw import fonts
-from planewright.draw.scene import Point, Scene, Shape, Text, box, flat, line
+from planewright.draw.lettering import outlines
+from planewright.draw.scene import Path, Point, Scene, Shape, Text, box, flat, line
 
 Paper = Literal["A4", "A3", "Letter", "Tabloid"]
 PAPERS: dict[Paper, tuple[float, float]] = {
@@ -147,8 +148,17 @@ def warning(space: tuple[float, float, float, float], words: str = WARNING) -> t
     em = 0.94 * min(wide / across, tall / upward)
     drop = 0.5 * em * rise
     middle = ((left + right) / 2 + drop * sin(angle), (low + high) / 2 - drop * cos(angle))
-    look = Text(middle, words, em, "middle", angle=angle, face="head", bold=True, layer="overlay")
-    return (replace(look, ink="#8a8a8a", outline=0.3, over=True),)
+    return (lettering(Text(middle, words, em, "middle", angle=angle, face="head", bold=True)),)
+
+
+def lettering(text: Text, ink: str = "#8a8a8a", line_width: float = 0.3) -> Path:
+    """A text as hollow letters on the layer "overlay", which lies across a sheet on purpose."""
+    (x, y), c, s = text.start, cos(text.angle) * text.size, sin(text.angle) * text.size
+    rings = tuple(
+        tuple((x + u * c - v * s, y + u * s + v * c) for u, v in ring)
+        for ring in outlines(text.printable, text.face, text.bold)
+    )
+    return Path(rings, "overlay", closed=True, ink=ink, width=line_width)
 
 
 def scale_bar(

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 from shapely import Polygon
 
 from planewright.geometry.bodies import cross_section
 from planewright.geometry.pieces import MM, Array, Draft, Hand, rectangle, ring, thickness_of
-from planewright.geometry.strips import unroll_inside_up
+from planewright.geometry.strips import lengthwise, level, unroll_inside_up
 from planewright.plane.model import Body, Stock
 
 
 def body_drafts(body: Body, stock: Mapping[str, Stock]) -> Iterator[Draft]:
     """Every flat piece of one body, right and middle."""
     if body.build.skin in stock:
-        yield from _shell(body) if body.build.way == "shell" else _box(body, stock)
+        bends = stock[str(body.build.skin)].kind == "cardboard"
+        shell = _wraps(body) if bends else _shell(body)
+        yield from shell if body.build.way == "shell" else _box(body, stock)
     yield from _formers(body, stock)
     yield from _corner_sticks(body, stock)
 
@@ -51,7 +54,7 @@ def _box(body: Body, stock: Mapping[str, Stock]) -> Iterator[Draft]:
 
 
 def _panel(body: Body, name: str, hand: Hand, rows: tuple[Array, Array], outward: Array, note: str) -> Draft:
-    strip = unroll_inside_up(rows[0] * MM, rows[1] * MM, outward)
+    strip = lengthwise(unroll_inside_up(rows[0] * MM, rows[1] * MM, outward))
     copies = 2 if body.paired else 1
     words = ("FRONT", "BACK")
     return Draft(
@@ -70,17 +73,42 @@ def _panel(body: Body, name: str, hand: Hand, rows: tuple[Array, Array], outward
 
 
 def _shell(body: Body) -> Iterator[Draft]:
+    """Strips along the body, one a side of its polygon, named from the floor round to the roof."""
     rows = _corner_rows(body)
     sides = rows.shape[1]
     for k in range(sides):
         first, second = rows[:, k], rows[:, (k + 1) % sides]
-        middle = (first + second).mean(axis=0) / 2
-        if middle[1] < -1e-9:
-            continue
-        hand: Hand = "right" if middle[1] > 1e-9 else "none"
-        outward = middle - rows.mean(axis=(0, 1))
+        outward = (first + second).mean(axis=0) / 2 - rows.mean(axis=(0, 1))
         outward[0] = 0.0
-        yield _panel(body, f"strip {k + 1} of {sides}", hand, (first, second), outward, "")
+        if outward[1] < -1e-9:
+            continue
+        middle = abs(outward[1]) <= 1e-9
+        name = (
+            ("roof strip" if outward[2] > 0 else "floor strip")
+            if middle
+            else f"strip {k + 1} up from the floor"
+        )
+        yield _panel(body, name, "none" if middle else "right", (first, second), outward, "")
+
+
+def _wraps(body: Body) -> Iterator[Draft]:
+    """One bent sheet for each bay, opened along the middle of its floor."""
+    rows = _corner_rows(body)
+    under = (rows[:, :1] + rows[:, -1:]) / 2
+    closed = np.concatenate((under, rows, under), axis=1)
+    for k, (before, after) in enumerate(pairwise(closed)):
+        strip = level(unroll_inside_up(before * MM, after * MM, np.array([0.0, 0.0, 1.0])))
+        a, b = body.stations[k].x, body.stations[k + 1].x
+        yield Draft(
+            _pod(body),
+            f"wrap, {a * MM:.0f} to {b * MM:.0f} mm",
+            "none",
+            2 if body.paired else 1,
+            str(body.build.skin),
+            (ring(strip.outline),),
+            face="INSIDE FACE UP",
+            note="one layer, bent at each corner; joint in the middle of the floor",
+        )
 
 
 def _formers(body: Body, stock: Mapping[str, Stock]) -> Iterator[Draft]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import count as counting
 
 import numpy as np
-from shapely import Polygon
+from shapely import Polygon, get_coordinates, minimum_rotated_rectangle
 
 from planewright.geometry.body_pieces import body_drafts
 from planewright.geometry.model import Geometry
@@ -72,7 +72,7 @@ def parts(geometry: Geometry) -> tuple[Part, ...]:
     share one number. Pieces whose material or size the description does not give are left out.
     """
     numbered, used = [], dict[str, Iterator[int]]()
-    for draft in _drafts(geometry):
+    for draft in _merged(_drafts(geometry)):
         tally = used.setdefault(draft.word, numbers())
         number = f"{draft.word} {next(tally)}"
         numbered += [_part(one, number, geometry.plane.stock) for one in _both_hands(draft)]
@@ -128,7 +128,7 @@ def _mass(material: Stock, area: float, ring: Ring) -> float | None:
 
 def _least_box(ring: Ring) -> tuple[float, float]:
     """Short and long side of the smallest rectangle round a ring, mm."""
-    corners = np.array(Polygon(ring).minimum_rotated_rectangle.exterior.coords)
+    corners = get_coordinates(minimum_rotated_rectangle(Polygon(ring)))
     sides = np.hypot(*np.diff(corners[:3], axis=0).T)
     return float(sides.min()), float(sides.max())
 
@@ -143,11 +143,33 @@ def sheet_fit(ring: Ring, material: Stock) -> str:
         low, high = (side * MM for side in sorted(material.sheet))
         if short <= low and long <= high:
             return "one sheet"
-        return f"splice: {int(np.ceil(long / high)) * int(np.ceil(short / low))} pieces"
+        ways = (np.ceil(long / high) * np.ceil(short / low), np.ceil(long / low) * np.ceil(short / high))
+        return f"splice: {int(min(ways))} pieces"
     if material.length is not None:
         pieces = int(np.ceil(long / (material.length * MM) - 1e-9))
         return "one stick" if pieces <= 1 else f"splice: {pieces} pieces"
     return ""
+
+
+def _merged(drafts: Iterable[Draft]) -> list[Draft]:
+    """Pieces of one word, material and outline (to a tenth of a millimetre) taken together, copies added up."""
+    found = dict[tuple[object, ...], Draft]()
+    for one in drafts:
+        shape = tuple(tuple((round(x, 1) + 0.0, round(y, 1) + 0.0) for x, y in ring) for ring in one.rings)
+        key = (one.word, one.stock, one.hand, one.name.split(" at ")[0], shape)
+        same = found.get(key)
+        found[key] = one if same is None else _together(same, one)
+    return list(found.values())
+
+
+def _together(first: Draft, other: Draft) -> Draft:
+    place = other.name.split(" at ")[-1]
+    return replace(
+        first,
+        name=f"{first.name}; {place}",
+        copies=first.copies + other.copies,
+        note=first.note or other.note,
+    )
 
 
 def _drafts(geometry: Geometry) -> Iterator[Draft]:

@@ -99,3 +99,21 @@ def unroll_inside_up(first: Array, second: Array, outward: Array) -> Strip:
         outward: (3,) a direction that points away from the inside at the middle of the strip.
     """
     return unroll(first, second) if faces_up(first, second, outward) else unroll(second, first)
+
+
+def level(strip: Strip) -> Strip:
+    """The strip turned so that the line between the middles of its two rows lies along x, first row at the left."""
+    ends = [row.mean(axis=0) for row in (strip.first, strip.second)]
+    return _turned(strip, ends[1] - ends[0])
+
+
+def lengthwise(strip: Strip) -> Strip:
+    """The strip turned so that its rows run along x: from the middle of its first ruling to that of its last."""
+    ends = [(strip.first[k] + strip.second[k]) / 2 for k in (0, -1)]
+    return _turned(strip, ends[1] - ends[0])
+
+
+def _turned(strip: Strip, along: Array) -> Strip:
+    u = along / np.hypot(*along)
+    turn = np.array([[u[0], -u[1]], [u[1], u[0]]])
+    return Strip(strip.first @ turn, strip.second @ turn)

@@ -9,12 +9,12 @@ from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
 import numpy as np
-from shapely import Polygon
+from shapely import Polygon, get_coordinates
 
 from planewright.geometry import sections
 from planewright.geometry.model import SurfaceShape
 from planewright.geometry.pieces import MM, TURN_OVER, Array, Draft, Hand, Mark, rectangle, ring, thickness_of
-from planewright.geometry.strips import Strip, faces_up, unroll_inside_up
+from planewright.geometry.strips import Strip, faces_up, level, unroll_inside_up
 from planewright.plane.model import Control, Plane, Stock, Surface
 
 POINTS = 61
@@ -76,7 +76,7 @@ def _skins(plane: Plane, shape: SurfaceShape) -> Iterator[Draft]:
     surface, rings = shape.surface, section_rings(shape)
     middle = (POINTS + 1) // 2
     whole = surface.build.way == "folded"
-    runs = (
+    runs: tuple[tuple[int, int, str], ...] = (
         ((0, POINTS + 1, "skin"),)
         if whole
         else ((0, middle, "top skin"), (middle, POINTS + 1, "bottom skin"))
@@ -95,7 +95,7 @@ def _skin(
     surface, (inner, outer) = shape.surface, span
     both = name == "skin"
     outward = np.array([-1.0, 0.0, 0.0]) if both else _outward(surface, name)
-    strip = _lying(unroll_inside_up(rows[0] * MM, rows[1] * MM, outward))
+    strip = level(unroll_inside_up(rows[0] * MM, rows[1] * MM, outward))
     hand: Hand = "right" if surface.paired else "none"
     turned = not faces_up(rows[0], rows[1], outward)
     marks = _skin_marks(plane, shape, span, strip, (both, name), turned)
@@ -118,11 +118,6 @@ def _skin(
 def _outward(surface: Surface, name: str) -> Array:
     sign = 1.0 if name in _UPPER else -1.0
     return sign * (np.array([0.0, 1.0, 0.0]) if surface.kind == "fin" else np.array([0.0, 0.0, 1.0]))
-
-
-def _lying(strip: Strip) -> Strip:
-    """The strip turned by a quarter to the right, so that its rulings lie along x."""
-    return Strip(*(np.column_stack((row[:, 1], -row[:, 0])) for row in (strip.first, strip.second)))
 
 
 def _indices(part: float, run: tuple[bool, str]) -> tuple[float, ...]:
@@ -162,11 +157,8 @@ def _skin_marks(
             last = len(strip.first) - 1.0
             found.append(Mark("rib", (put(out, 0.0), put(out, last)), f"rib {out * MM:.0f}"))
     for control in plane.controls:
-        a, b = max(control.start, inner), min(control.end, outer)
-        if control.on == surface.name and b > a:
-            found += _control_marks(
-                control.name, (a, b), (control.start, control.end), 1 - control.chord, run, put
-            )
+        if control.on == surface.name and min(control.end, outer) > max(control.start, inner):
+            found += _control_marks(control, span, run, put)
     return tuple(found)
 
 
@@ -248,10 +240,10 @@ def rib_places(surface: Surface) -> tuple[float, ...]:
 
 def _ribs(shape: SurfaceShape, stock: Mapping[str, Stock]) -> Iterator[Draft]:
     surface, rings = shape.surface, section_rings(shape, 81)
-    material = surface.build.rib or surface.build.skin
-    if material not in stock or surface.build.skin not in stock:
+    material = surface.build.rib or surface.build.skin or ""
+    if material not in stock:
         return
-    skin = thickness_of(stock[surface.build.skin])
+    skin = _skin_thickness(surface, stock)
     for out in rib_places(surface):
         points = _in_its_plane(ring_at(shape, out, rings), surface.kind == "fin")
         inner = Polygon(points * MM).buffer(0).buffer(-skin * MM, join_style="mitre")
@@ -260,8 +252,8 @@ def _ribs(shape: SurfaceShape, stock: Mapping[str, Stock]) -> Iterator[Draft]:
         at_joint = any(joint.out == out for joint in surface.joints)
         each = (2 if surface.paired and out > 0 else 1) * (2 if at_joint else 1)
         note = TURN_OVER if surface.paired and out > 0 else ""
-        name = f"rib at {out * MM:.0f} mm" + (", both sides of the joint" if at_joint else "")
-        corners = np.array(inner.simplify(0.02).exterior.coords[:-1])
+        name = f"rib at {out * MM:.0f} mm" + (" both sides of the joint" if at_joint else "")
+        corners = get_coordinates(inner.simplify(0.02))[:-1]
         yield Draft(
             _word(surface),
             name,
