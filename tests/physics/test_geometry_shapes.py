@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fixtures.planes import gannet, plover, trapezium
-from planewright.geometry import derive
+from fixtures.planes import CLARK_Y, gannet, plover, trapezium
+from planewright.geometry import derive, sections
 from planewright.geometry.bodies import body_shape, cross_section, inside, polygon, round_length
 from planewright.geometry.surfaces import shape_of, split_at
-from planewright.plane.model import Body, BodyStation, Build, Plane, Station, Surface
+from planewright.plane.model import Body, BodyStation, Build, Plane, Section, Station, Surface
 
 length = st.floats(0.05, 2.0)
 share = st.floats(0.05, 1.0)
@@ -170,3 +170,19 @@ def test_mean_chord_lies_between_the_least_and_the_greatest(rows: list[tuple[flo
     assert shape.chord.min() - 1e-12 <= shape.mean_chord <= shape.chord.max() + 1e-12
     assert shape.leading[:, 0].min() - 1e-12 <= shape.mean_chord_x <= shape.leading[:, 0].max() + 1e-12
     assert shape.mean_chord >= shape.area / shape.span - 1e-12
+
+
+def test_a_paper_thin_skin_goes_once_round() -> None:
+    for name in ("NACA 2415", "NACA 0010"):
+        section = Section("naca", name)
+        thin = sections.skin(section, 1e-5)
+        assert thin.around == pytest.approx(sections.perimeter(section), rel=2e-3)
+        assert thin.centre == pytest.approx(sections.measures(section).skin_centre, abs=2e-3)
+
+
+@given(st.floats(0.001, 0.04), st.floats(1.1, 2.0))
+def test_thicker_board_is_shaved_more_and_sits_further_forward(sheet: float, k: float) -> None:
+    thin, thick = sections.skin(CLARK_Y, sheet), sections.skin(CLARK_Y, sheet * k)
+    assert thick.around <= thin.around <= sections.perimeter(CLARK_Y)
+    assert thick.centre[0] <= thin.centre[0] + 1e-12
+    assert thick.around > 0.5 * sections.perimeter(CLARK_Y)

@@ -246,6 +246,37 @@ def measures(section: Section, thickness: float | None = None) -> Measures:
     )
 
 
+@dataclass(frozen=True)
+class Skin:
+    """Sheet round a section on a chord of 1: ``around`` is the length of full sheet it amounts to, ``centre`` its
+    centroid (aft of the nose, above the chord line), ``spread`` the mean square distance fore and aft from it."""
+
+    around: float
+    centre: tuple[float, float]
+    spread: float
+
+
+@lru_cache(maxsize=512)
+def skin(section: Section, sheet: float) -> Skin:
+    """Sheet of thickness ``sheet`` (over the chord) laid inside the outline.
+
+    Aft of the greatest thickness the two skins are shaved where the section is thinner than two sheets, down to an
+    edge of one sheet (common practice, no source); the nose is wrapped in full sheet.
+    """
+    upper, lower = _sides(section, cosine(_SAMPLES), None)
+    depth = upper[:, 1] - lower[:, 1]
+    kept = np.clip(depth / (2 * sheet), 0.5, 1.0)
+    kept[: int(np.argmax(depth)) + 1] = 1.0
+    kept = (kept[1:] + kept[:-1]) / 2
+    step = [np.hypot(*np.diff(side, axis=0).T) * kept for side in (upper, lower)]
+    middle = np.vstack([(side[1:] + side[:-1]) / 2 for side in (upper, lower)])
+    weight = np.concatenate(step)
+    around = float(weight.sum())
+    centre = weight @ middle / around
+    spread = float(weight @ (middle[:, 0] - centre[0]) ** 2) / around
+    return Skin(around, (float(centre[0]), float(centre[1])), spread)
+
+
 def perimeter(section: Section, thickness: float | None = None) -> float:
     """Way round the outline over the chord (about 2.05 for a section 12 % thick)."""
     return measures(section, thickness).perimeter

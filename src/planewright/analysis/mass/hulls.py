@@ -1,9 +1,8 @@
 """Drawn mass of bodies and nacelles: sides, formers, corner sticks, floor, tape and glue from their geometry.
 
 Formers are frames with a rim of 18 mm; those of a nacelle are whole plates, because what they carry is bolted to them,
-and stand at its stations when no pitch is written. Four sticks run along the corners. A floor of 250 mm carries
-the nose leg. One tape seam runs along each corner of a box, and along each of four corners
-of a shell. Common practice and judgement, no source.
+and stand at its stations when no pitch is written. Four sticks and four tape seams run along the corners of a box, or
+halfway up the quarters of a shell. A floor of 250 mm carries the nose leg. Common practice and judgement, no source.
 """
 
 from __future__ import annotations

@@ -1,15 +1,16 @@
 """Drawn mass of wings, tailplanes and fins: skins, ribs, spars, edges, joints, tape and glue from their geometry.
 
-Skins go round the section; ribs fill it inside the skin; webs stand between the inner faces of the skin; caps run as
-far as the spar; a joiner is two plates between the caps, one each side of the web, reaching both ways; three tape
-seams (nose and both sides of the trailing edge) run along a wing with skins; a flat sheet has edge sticks along nose,
-tip and hinge line (trailing edge without a control). Glue is a part of the mass of the board.
-These lay-outs are common practice, no source.
+Skins go round the section and are shaved towards the trailing edge where two sheets do not fit; ribs fill it inside
+the skin; webs stand between the inner faces of the skin; caps run as far as the spar; a joiner is two plates between
+the caps, one each side of the web, reaching both ways; three tape seams (nose and both sides of the trailing edge) run
+along a wing with skins; a flat sheet has edge sticks along nose, tip and hinge line (trailing edge without a control).
+Glue is a part of the mass of the board. These lay-outs are common practice, no source.
 """
 
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -108,26 +109,22 @@ def _plate(plane: Plane, half: Half) -> list[Item]:
     return [item(half.part, "sheet", masses, half.place(out, 0.5), chord**2 / 12, board.factors)]
 
 
-def _by_station(half: Half, name: str) -> Array:
-    """A measure of each station's section, per chord: (n,) for numbers, (n, 2) for centroids."""
-    return np.array([getattr(sections.measures(one.section), name) for one in half.shape.surface.stations])
-
-
 def _skinned(plane: Plane, half: Half) -> list[Item]:
     build = half.shape.surface.build
     skin, rib = sheet(plane, build.skin), sheet(plane, build.rib or build.skin)
+    found = [sections.skin(one.section, skin.thickness / one.chord) for one in half.shape.surface.stations]
     out, width = pieces(half)
     chord = half.read(half.shape.chord, out)
-    masses = (
-        half.length(out, width) * chord * half.read(_by_station(half, "perimeter"), out) * skin.areal_mass
-    )
-    spread = half.read(_by_station(half, "skin_spread"), out) * chord**2
-    cover = item(half.part, "skin", masses, _centroid(half, out, "skin_centre"), spread, skin.factors)
-    return [cover, _ribs(half, skin, rib)]
+    around = half.read(np.array([one.around for one in found]), out)
+    spread = half.read(np.array([one.spread for one in found]), out) * chord**2
+    masses = half.length(out, width) * chord * around * skin.areal_mass
+    place = _centroid(half, out, [one.centre for one in found])
+    return [item(half.part, "skin", masses, place, spread, skin.factors), _ribs(half, skin, rib)]
 
 
-def _centroid(half: Half, out: Array, name: str) -> Array:
-    centre = _by_station(half, name)
+def _centroid(half: Half, out: Array, centres: Sequence[tuple[float, float]]) -> Array:
+    """Points at the stations' centroids (aft, above; over the chord), (n, 3) m."""
+    centre = np.array(centres)
     return half.place(out, half.read(centre[:, 0], out), half.read(centre[:, 1], out))
 
 
@@ -141,13 +138,15 @@ def rib_places(half: Half) -> Array:
 
 def _ribs(half: Half, skin: Sheet, rib: Sheet) -> Item:
     """Ribs cut to the inside of the skin: the section less a border of the skin's thickness."""
+    found = [sections.measures(one.section) for one in half.shape.surface.stations]
     out = rib_places(half)
     chord = half.read(half.shape.chord, out)
-    whole = half.read(_by_station(half, "area"), out) * chord**2
-    border = half.read(_by_station(half, "perimeter"), out) * chord * skin.thickness
+    whole = half.read(np.array([one.area for one in found]), out) * chord**2
+    border = half.read(np.array([one.perimeter for one in found]), out) * chord * skin.thickness
     masses = np.clip(whole - border, 0.0, None) * rib.areal_mass
-    spread = half.read(_by_station(half, "area_spread"), out) * chord**2
-    return item(half.part, "ribs", masses, _centroid(half, out, "area_centre"), spread, rib.factors)
+    spread = half.read(np.array([one.area_spread for one in found]), out) * chord**2
+    place = _centroid(half, out, [one.area_centre for one in found])
+    return item(half.part, "ribs", masses, place, spread, rib.factors)
 
 
 def _depths(plane: Plane, half: Half, spar: Spar, out: Array) -> tuple[Array, Array]:
