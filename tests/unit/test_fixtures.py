@@ -14,7 +14,16 @@ from pathlib import Path
 import pytest
 
 from fixtures import generator, truths
-from fixtures.worlds import EXAMPLES, LATER, WORLDS, drop_remarks, raw_files, write_world
+from fixtures.worlds import (
+    EXAMPLES,
+    LATER,
+    WORLDS,
+    drop_remarks,
+    raw_files,
+    rename,
+    scale_wing_chord,
+    write_world,
+)
 
 HASHES = {
     "2026-04-11-vehicle": ("d554af021621d2cc", 50),
@@ -116,3 +125,13 @@ def test_remarks_can_be_dropped(tmp_path: Path) -> None:
         assert "remark" not in tomllib.loads(sheet.read_text())
     after = tomllib.loads((folder / "trials/2026-04-11-vehicle/trial.toml").read_text())
     assert after == {key: value for key, value in before.items() if key != "remark"}
+
+
+def test_the_same_world_of_another_drawing(tmp_path: Path) -> None:
+    folder = write_world(tmp_path / "p")
+    rename(folder, "Dunlin")
+    scale_wing_chord(folder, 1.03)
+    plane = tomllib.loads((folder / "aeroplane.toml").read_text())
+    assert plane["name"] == "Dunlin"
+    assert [one["chord"] for one in plane["wing"]["stations"]] == ["370.8 mm", "370.8 mm", "257.5 mm"]
+    assert plane["tailplane"]["stations"][0]["chord"] == "250 mm"

@@ -13,7 +13,7 @@ from planewright.errors import Fault
 from planewright.ledger import Ledger, read_ledger
 from planewright.ledger.reading import resolution_of
 from planewright.plane import read_plane
-from planewright.plane.model import Plane
+from planewright.plane.model import Equipment, Plane
 from planewright.plane.parts import nameable, weighable
 
 OUNCE = 0.45359237 / 16
@@ -86,6 +86,13 @@ def test_names_cover_their_children() -> None:
     assert pieces["fin"] == ("fin",)
     assert "wing.joint.outer" in nameable(PLOVER) and "control.rudder" in nameable(PLOVER)
     assert "wing.joint.outer" not in pieces
+
+
+def test_paired_equipment_has_a_whole() -> None:
+    lamps = tuple(Equipment(f"lamp.{side}", 0.02, 0.1) for side in ("left", "right"))
+    pieces = weighable(Plane("P", "A", equipment=(*lamps, Equipment("logger", 0.02, 0.1))))
+    assert pieces["equipment.lamp"] == ("equipment.lamp.left", "equipment.lamp.right")
+    assert pieces["equipment"] == (*pieces["equipment.lamp"], "equipment.logger")
 
 
 def test_no_files_is_an_empty_ledger(tmp_path: Path) -> None:

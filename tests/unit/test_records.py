@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from fixtures.worlds import EXAMPLES, LATER
 from planewright.errors import Fault, InputError
+from planewright.ledger.reading import CHECK_HEADS, CHECK_NAMES
 from planewright.plane import read_plane
 from planewright.records import (
     Table,
@@ -25,7 +26,12 @@ from planewright.records import (
     read_trial,
     read_trials,
 )
+from planewright.records.fields import AIR, FAILURE, RIG, SPECIMEN
+from planewright.records.model import TRIAL_KINDS
+from planewright.records.reading import KEYS
 from planewright.records.said import spoken_quantity
+from planewright.site.reading import KEYS as SITE_KEYS
+from planewright.site.reading import MARGINS
 
 PLOVER, _ = read_plane(EXAMPLES / "plover" / "aeroplane.toml")
 assert PLOVER is not None
@@ -415,3 +421,23 @@ def test_wrong_kinds_never_raise(tmp_path_factory: pytest.TempPathFactory, data:
     (folder / "readings.csv").write_text("angle_deg,front_N\n1,2\n")
     trial, faults = read_trial(folder, ("wing",))
     assert trial is not None or faults
+
+
+def test_reference_page_names_every_key() -> None:
+    """docs/reference/records.md keeps step with what the readers know."""
+    page = (Path(__file__).parents[2] / "docs" / "reference" / "records.md").read_text()
+    words = {
+        *KEYS,
+        *RIG,
+        *SPECIMEN,
+        *FAILURE,
+        *AIR,
+        *TRIAL_KINDS,
+        *SITE_KEYS,
+        *MARGINS,
+        *CHECK_NAMES,
+        *CHECK_HEADS,
+    }
+    assert [word for word in sorted(words) if word not in page] == []
+    for word in sorted({*KEYS, *SITE_KEYS, *RIG}):
+        assert f"`{word}`" in page, word

@@ -28,9 +28,9 @@ def weighable(plane: Plane) -> Mapping[str, tuple[str, ...]]:
     pieces |= _family("engine", [{one.name: (one.name,)} for one in plane.engines])
     if plane.battery is not None:
         pieces["battery"] = ("battery",)
-    pieces |= _family(
-        "equipment", [{_equipment(one.name): (_equipment(one.name),)} for one in plane.equipment]
-    )
+    carried = [_equipment(one.name) for one in plane.equipment]
+    wholes = dict.fromkeys(name.removesuffix(".left").removesuffix(".right") for name in carried)
+    pieces |= _family("equipment", [_pair(name, name not in carried) for name in wholes])
     return pieces
 
 

@@ -57,8 +57,8 @@ def read_air(reader: Reader) -> dict[str, float]:
 
 
 def read_specimen(reader: Reader) -> dict[str, Any]:
-    """``specimen``: ``scale``, ``skin`` and ``web`` {thickness m, mass kg/m2}, ``caps`` (m, m) or a tuple of such
-    (one for each spar), ``ribs`` pitch m, ``joint`` words. What is "same" is left out, like what is silent."""
+    """``specimen``: ``scale``, ``skin`` and ``web`` {thickness m, mass kg/m2}, ``caps`` of the main
+    spar (m, m), ``ribs`` pitch m, ``joint`` words. What is "same" is left out, like what is silent."""
     table = reader.table(("specimen",), SPECIMEN)
     found: dict[str, Any] = {}
     for key in (one for one in SPECIMEN if one in table):
@@ -72,7 +72,7 @@ def read_specimen(reader: Reader) -> dict[str, Any]:
 
 
 def _scale(reader: Reader, path: Path) -> float | None:
-    return reader.number(path, 0.0, 0.05, 2.0) or None
+    return reader.number(path, 0.0, 0.1, 1.0) or None
 
 
 def _sheet(reader: Reader, path: Path) -> dict[str, float] | None:
@@ -92,14 +92,6 @@ def _sheet(reader: Reader, path: Path) -> dict[str, float] | None:
                 (*path, key), f"reads {shown(reader.get((*path, key)))}.", "It is more than nought.", ""
             )
     return {key: value for key, value in values.items() if value is not None and value > 0} or None
-
-
-def _caps(reader: Reader, path: Path) -> tuple[Any, ...] | None:
-    value = reader.get(path)
-    if isinstance(value, list):
-        pairs = [_cap(reader, (*path, place)) for place in range(len(value))]
-        return tuple(one for one in pairs if one is not None) or None
-    return _cap(reader, path)
 
 
 def _cap(reader: Reader, path: Path) -> tuple[float, float] | None:
@@ -133,7 +125,7 @@ def _words(reader: Reader, path: Path) -> str | None:
 
 
 _SPECIMEN_READERS = {
-    "scale": _scale, "skin": _sheet, "web": _sheet, "caps": _caps, "ribs": _pitch, "joint": _words, "note": _words,
+    "scale": _scale, "skin": _sheet, "web": _sheet, "caps": _cap, "ribs": _pitch, "joint": _words, "note": _words,
 }  # fmt: skip
 
 
