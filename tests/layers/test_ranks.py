@@ -23,7 +23,13 @@ RANKS: dict[str, float] = {
     "cli": 8, "web": 8,
     "__main__": 9,
 }  # fmt: skip
-SAME_RANK_ALLOWED = {("records", "plane"), ("ledger", "plane"), ("knowledge", "plane"), ("knowledge", "site")}
+SAME_RANK_ALLOWED = {
+    ("records", "plane"),
+    ("ledger", "plane"),
+    ("knowledge", "plane"),
+    ("knowledge", "site"),
+    ("cli", "web"),
+}
 DOORS_ONLY = ("matplotlib", "ezdxf", "typst", "pypdf", "cyclopts", "rich", "starlette", "uvicorn")
 
 

@@ -78,6 +78,20 @@ def book(folder: Folder, /, *, paper: Paper = "A4", units: Units = None, json_: 
     return book_command(folder, paper, units, json_)
 
 
+@app.command(name="open")
+def open_(
+    folder: Folder,
+    /,
+    *,
+    port: Annotated[int, Parameter(help="Port on this machine; 0 takes a free one.")] = 0,
+    browser: Annotated[bool, Parameter(help="Open the browser too.")] = True,
+) -> int:
+    """Open the project as a page in the browser, served on this machine only."""
+    from planewright.cli.serving import open_command
+
+    return open_command(folder, port, browser)
+
+
 @app.command
 def demo(folder: Folder, /, *, paper: Paper = "A4") -> int:
     """Do the whole job on the invented example Plover, before and after its trials."""
