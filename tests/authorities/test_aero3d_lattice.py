@@ -120,6 +120,19 @@ def test_textbook_swept_wing_with_one_row_of_four_equal_strips() -> None:
     assert strength[4:] / (4 * np.pi * 5.0) == pytest.approx([0.0273, 0.0287, 0.0286, 0.0250], rel=0.005)
 
 
+@pytest.mark.parametrize(
+    ("angle", "lift", "band"),
+    [(2.1, 0.121, 0.04), (4.2, 0.238, 0.04), (6.3, 0.350, 0.04), (8.4, 0.456, 0.06), (10.5, 0.559, 0.06)],
+)
+def test_measured_swept_wing(angle: float, lift: float, band: float) -> None:
+    """J. Weber and G. G. Brebner, ARC R&M 2882, 1958, table 4B: untapered 45 deg swept wing of aspect ratio 5,
+    pressures integrated; CL within 4 % up to 6.3 deg and 6 % above (the lattice has no thickness and no stall)."""
+    sheet = trapezoid("w", 2.5, 1, 1, back=2.5)
+    solution = solve([sheet])
+    s = solution.state(np.deg2rad(angle))
+    assert 2 / sheet.area * float((solution.lift_rows @ s).sum()) == pytest.approx(lift, rel=band)
+
+
 def test_one_panel_has_the_slope_two_pi() -> None:
     """Pistolesi 1937: one panel with the quarter and three-quarter rule returns 2 pi exactly (span 1e7 chords)."""
     start, end = np.array([[0.25, -5e6, 0.0]]), np.array([[0.25, 5e6, 0.0]])

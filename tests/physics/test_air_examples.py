@@ -30,7 +30,7 @@ from planewright.geometry import derive
 from planewright.knowledge.draws import Draws, at_medians
 from planewright.knowledge.priors import prior_knowledge
 from planewright.knowledge.states import points
-from planewright.plane.model import Plane
+from planewright.plane.model import Control, Plane
 
 MASS = {"plover": (4.062, 0.5698, 0.041), "gannet": (5.400, 0.7809, -0.043)}
 LEVEL = {"plover": 12.5, "gannet": 13.5}
@@ -249,6 +249,43 @@ def test_strips_add_up_to_the_wing() -> None:
         total = 2 * (cl[mine] * model.strips.chord[mine] * load.width).sum() / model.reference.area
         tail = trim.tail_lift[0] / (0.5 * 1.225 * LEVEL[name] ** 2 * model.reference.area)
         assert total + tail == pytest.approx(trim.lift[0], rel=2e-3)
+
+
+def test_polar_and_full_drag_agree_where_they_meet() -> None:
+    model, states, mass = model_of("plover"), medians("plover"), mass_of("plover")
+    least, k = model.drag_polar(states, mass, 12.0)
+    trim = model.trim_at(states, mass.cg[0], np.array([0.7]), np.array([12.0]), 1.225)
+    assert least[0] + k[0] * 0.49 == pytest.approx(model.drag(states, trim).coefficient[0])
+    middle = model.trim_at(states, mass.cg[0], np.array([0.45]), np.array([12.0]), 1.225)
+    assert least[0] + k[0] * 0.45**2 == pytest.approx(model.drag(states, middle).coefficient[0], rel=0.06)
+    assert 0.9 / (np.pi * 7.85) < k[0] < 1.5 / (np.pi * 7.85)
+
+
+def test_an_angle_given_is_the_trim_found() -> None:
+    model, states, mass = model_of("gannet"), medians("gannet"), mass_of("gannet")
+    trim = model.trim(states, mass, 13.5)
+    same = model.at_angle(states, mass, trim.alpha, 13.5, 1.225, trim.elevator)
+    assert same.lift == pytest.approx(trim.lift) and same.moment == pytest.approx(np.zeros(1), abs=1e-12)
+
+
+def test_derivatives_turn_about_the_point_asked_for() -> None:
+    """Moving the point leaves forces per angle alone, and damping in pitch grows with the tail's arm."""
+    model = model_of("plover")
+    near, far = model.derivatives(0.05, 0.60), model.derivatives(0.05, 0.45)
+    assert near["Z"]["alpha"] == pytest.approx(far["Z"]["alpha"], rel=1e-9)
+    assert far["M"]["q"] < near["M"]["q"] < 0
+    assert far["M"]["alpha"] < near["M"]["alpha"]
+    assert near["N"]["beta"] > 0 and near["L"]["p"] < 0
+
+
+def test_a_tailless_wing_trims_with_its_own_elevator() -> None:
+    surface = planes.trapezium(2.0, 0.3, 0.15, back=0.4)
+    control = Control("elevons", "elevator", "wing", 0.5, 0.95, 0.25, 0.3, 0.3, "tape", "one", 2)
+    model = air_model(derive(replace(planes.only(surface), controls=(control,))))
+    mass = MassState(np.array([1.5]), np.array([[0.2], [0.0], [0.0]]), np.ones((4, 1)))
+    trim = model.trim(medians("plover"), mass, 12.0)
+    assert trim.moment == pytest.approx(np.zeros(1), abs=1e-12)
+    assert trim.elevator[0] < 0  # trailing edge up: the wing is balanced ahead of its neutral point
 
 
 # -- less than an aeroplane ---------------------------------------------------------------------------------------

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planewright.analysis.air.flow import induced
+from planewright.analysis.air.flow import induced, wash
 from planewright.analysis.air.forms import Reference, Solution, derivatives, solve
+from planewright.analysis.air.lattice import build_grid
 from planewright.analysis.air.sheets import Flap, Sheet, coverage, cut, strip_map, trapezoid
 from planewright.analysis.air.skew import beta_correction
 from planewright.errors import InputError
@@ -238,6 +239,15 @@ def test_twin_fins_act_as_two() -> None:
     assert d["N"]["rudder"] < 0 and abs(d["Z"]["rudder"]) < 1e-9
     right, left = (solution.loads(solution.state(0.06, b)) for b in (0.05, -0.05))
     assert right == pytest.approx(np.array([1, -1, 1, -1, 1, -1]) * left, abs=1e-12)
+
+
+def test_half_the_work_gives_the_whole_answer() -> None:
+    """Washes by mirror image equal those worked out in full, twin fins and a middle fin included."""
+    twin = replace(fin(), mirrored=True, leading=fin().leading + np.array([0.0, 1.0, 0.0]), name="fins")
+    grid = build_grid([*aeroplane(), twin])
+    assert grid.even
+    quick, full = wash(grid, grid.control), wash(replace(grid, even=False), grid.control)
+    assert quick == pytest.approx(full, abs=1e-12)
 
 
 def test_two_surfaces_in_one_place_are_refused() -> None:

@@ -106,21 +106,25 @@ def wash(grid: Grid, where: Array, ground: float | None = None) -> Array:
     """Velocity at one point of each panel (``where`` (P, 3)) from all horseshoes, shape (3, P, P), 1/m.
 
     Keeps the rule of :func:`lift_clear` between sheets, and softens the wing's legs at a fin that cuts its wake
-    by half the wing's inner strip (judgement: the fin is drawn on the line where two legs meet).
+    by half the wing's inner strip (judgement: the fin is drawn on the line where two legs meet). Of an aeroplane
+    that is alike left and right only the right half is worked out, the rest is its mirror image.
     """
     out = np.empty((3, grid.panels, grid.panels))
     of_panel = grid.sheet[grid.strip]
+    wanted = ~grid.left[grid.strip] if grid.even else np.ones(grid.panels, dtype=bool)
     for source in range(len(grid.names)):
-        mine = of_panel == source
+        mine = np.flatnonzero(of_panel == source)
         for target in range(len(grid.names)):
-            here = of_panel == target
+            here = np.flatnonzero((of_panel == target) & wanted)
             points, core = where[here], 0.0
             if source != target:
                 points = points + np.array([0.0, 0.0, lift_clear(grid, points, target, source)])
                 core = _core(grid, target, source)
-            out[:, np.ix_(here, mine)[0], np.ix_(here, mine)[1]] = induced(
-                points, grid.start[mine], grid.end[mine], core, ground
-            )
+            out[:, here[:, None], mine] = induced(points, grid.start[mine], grid.end[mine], core, ground)
+    if grid.even:
+        rest = np.flatnonzero(grid.left[grid.strip])
+        flip = np.array([1.0, -1.0, 1.0])[:, None, None] * grid.turned
+        out[:, rest] = (out[:, grid.twin[rest]] * flip)[:, :, grid.twin]
     return out
 
 

@@ -29,7 +29,9 @@ class Grid:
     ``force`` (P, 3): where the flow is tangent, where the force is taken. ``normal`` (P, 3): of the flat sheet.
     ``incidence`` (P,): built-in, from twist and camber, rad. ``strip`` (P,): number of the panel's strip.
     ``tail_start``, ``tail_end`` (P,): x of the trailing edge at the two legs. ``columns``: name of a control ->
-    incidence of each panel per radian (P,); "incidence NAME" columns turn whole sheets.
+    incidence of each panel per radian (P,); "incidence NAME" columns turn whole sheets. ``twin`` (P,): number of
+    the panel's mirror image (itself on the centreline) and ``turned`` (P,): 1 where the image's bound vortex runs
+    the other way, as on a wing, -1 where it keeps its way, as on a fin; ``even``: left and right are alike.
     For strips: ``sheet`` (S,) number of the sheet, ``left`` (S,) True on the mirrored half, ``middle`` (S, 3)
     quarter chord at the control station, ``chord``, ``width`` (S,).
     """
@@ -45,6 +47,9 @@ class Grid:
     tail_start: Array
     tail_end: Array
     columns: Mapping[str, Array]
+    twin: Whole
+    turned: Array
+    even: bool
     sheet: Whole
     left: npt.NDArray[np.bool_]
     middle: Array
@@ -143,6 +148,23 @@ def _upright(sheet: Sheet) -> bool:
     return bool(step[2] > step[1])
 
 
+def _twins(
+    sheets: Sequence[Sheet],
+    labels: Sequence[tuple[int, bool]],
+    firsts: Whole,
+    parts: Sequence[Mapping[str, Array]],
+) -> tuple[Whole, Array, bool]:
+    """Mirror image of each panel, whether its bound vortex turns round in the mirror, and whether all have one."""
+    twin, turned, even = [], [], True
+    for place, (number, left) in enumerate(labels):
+        sheet, (start, end) = sheets[number], firsts[place : place + 2]
+        other = firsts[place - 1 if left else place + 1] if sheet.mirrored else start
+        twin.append(np.arange(end - start) + other)
+        turned.append(np.full(end - start, 1.0 if sheet.mirrored and not _upright(sheet) else -1.0))
+        even = even and (sheet.mirrored or bool(np.all(np.abs(parts[place]["start"][:, 1]) < 1e-12)))
+    return np.concatenate(twin).astype(np.int64), np.concatenate(turned), even
+
+
 def build_grid(sheets: Sequence[Sheet]) -> Grid:
     """Lay panels on all sheets, right halves first and each left half after its right one.
 
@@ -165,12 +187,17 @@ def build_grid(sheets: Sequence[Sheet]) -> Grid:
     strips = [part["width"].size for part in parts]
     sizes = [part["incidence"].size for part in parts]
     rows = np.repeat([size // n for size, n in zip(sizes, strips, strict=True)], strips)
+    firsts = np.cumsum([0, *sizes])
+    twin, turned, even = _twins(sheets, labels, firsts, parts)
     keys = sorted({key for one in flaps for key in one})
     pairs = list(zip(flaps, sizes, strict=True))
     return Grid(
         names=tuple(sheet.name for sheet in sheets),
         strip=np.repeat(np.arange(rows.size), rows).astype(np.int64),
         columns={key: np.concatenate([one.get(key, np.zeros(size)) for one, size in pairs]) for key in keys},
+        twin=twin,
+        turned=turned,
+        even=even,
         sheet=np.repeat([label[0] for label in labels], strips).astype(np.int64),
         left=np.repeat([label[1] for label in labels], strips).astype(bool),
         **{key: np.concatenate([part[key] for part in parts]) for key in _JOINED},

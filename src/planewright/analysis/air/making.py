@@ -84,7 +84,7 @@ def _limits(elevators: tuple[Control, ...]) -> tuple[float, float]:
     return -min(one.up for one in elevators), min(one.down for one in elevators)
 
 
-def air_model(geometry: Geometry, controls_at: None = None) -> AirModel:
+def air_model(geometry: Geometry) -> AirModel:
     """Solve the lattice of a geometry and gather its figures.
 
     Arguments: geometry: with a wing; tails, fins and bodies as far as it has them.
@@ -97,8 +97,9 @@ def air_model(geometry: Geometry, controls_at: None = None) -> AirModel:
     reference = Reference(wing.area, wing.span, wing.mean_chord)
     about = np.array([wing.centre_x, 0.0, wing.mean_chord_z])
     solution = solve(sheets_of(geometry), about)
-    tails = {name for name, shape in geometry.surfaces.items() if shape.surface.kind == "tailplane"}
-    elevators = tuple(one for one in geometry.plane.controls if one.kind == "elevator" and one.on in tails)
+    elevators = tuple(
+        one for one in geometry.plane.controls if one.kind == "elevator" and one.on in geometry.surfaces
+    )
     pick = _columns(solution, wing.surface.name, elevators)
     scale = 2 / wing.area
     mine = solution.grid.of(wing.surface.name)

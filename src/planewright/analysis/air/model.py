@@ -17,7 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planewright.analysis.air.build_up import DUCT_LIPS, JUNCTION, Piece
-from planewright.analysis.air.forms import Reference, Solution, derivatives
+from planewright.analysis.air.forms import Reference, Solution, derivatives, solve_grid
 from planewright.analysis.air.polars import Polar
 from planewright.analysis.air.skew import beta_correction
 from planewright.analysis.atmosphere import GRAVITY, SEA_LEVEL_DENSITY
@@ -30,6 +30,7 @@ Array = npt.NDArray[np.float64]
 VISCOSITY = 1.789e-5
 """Dynamic viscosity of air at 15 C, Pa s (ISO 2533)."""
 TAPE_AND_GAPS = "tape, gaps, steps"
+POLAR_LIFTS = (0.2, 0.7)
 STALL_ROUNDS, STALL_SETTLED = 30, 1e-6
 TIP = 0.98
 """The last strip inside this part of the half span speaks for the tip; nearer the end lift goes to nothing."""
@@ -160,18 +161,14 @@ class AirModel:
     def derivatives(self, alpha: float = 0.0, x: float | None = None) -> Mapping[str, Mapping[str, float]]:
         """Nominal derivatives of the lattice alone (no bodies) in body axes about its moment point.
 
-        See :func:`planewright.analysis.air.forms.derivatives`. ``alpha`` rad. ``x`` moves the moment point, m.
+        See :func:`planewright.analysis.air.forms.derivatives`. ``alpha`` rad. ``x``: moment point and centre of
+        rotation, m (default the lattice's own). The wake follows the stream in sideslip.
         """
-        s = self.solution.state(alpha)
-        table = derivatives(self.solution, s, self.reference, beta_correction(self.solution, s))
-        if x is None:
-            return table
-        shift = x - self.about_x
-        chord, span = self.reference.chord, self.reference.span
-        moved = {row: dict(values) for row, values in table.items()}
-        moved["M"] = {key: value - table["Z"][key] * shift / chord for key, value in table["M"].items()}
-        moved["N"] = {key: value + table["Y"][key] * shift / span for key, value in table["N"].items()}
-        return moved
+        solution = self.solution
+        if x is not None:
+            solution = solve_grid(solution.grid, np.array([x, *solution.about[1:]]))
+        s = solution.state(alpha)
+        return derivatives(solution, s, self.reference, beta_correction(solution, s))
 
     # -- states ------------------------------------------------------------------------------------------------
 
@@ -234,6 +231,40 @@ class AirModel:
             elevator = (-left * lift_a - (lift - level) * moment_a) / (moment_d * lift_a - lift_d * moment_a)
         alpha = (lift - level - lift_d * elevator) / lift_a
         return self._trimmed(states, alpha, elevator, x, speed, density, moment)
+
+    def at_angle(
+        self,
+        states: States,
+        mass_state: MassState,
+        alpha: Array | float,
+        speed: Array | float,
+        density: float = SEA_LEVEL_DENSITY,
+        elevator: Array | float = 0.0,
+    ) -> Trim:
+        """The state at a given angle of attack and elevator (rad), such as rolling on the ground; not trimmed."""
+        count = states.count
+        angle, stick, fast = (
+            np.broadcast_to(np.asarray(one, float), (count,)) for one in (alpha, elevator, speed)
+        )
+        return self._trimmed(states, angle, stick, mass_state.cg[0], fast, density, 0.0)
+
+    def drag_polar(
+        self, states: States, mass_state: MassState, speed: Array | float, density: float = SEA_LEVEL_DENSITY
+    ) -> tuple[Array, Array]:
+        """CD0 and k of CD = CD0 + k CL^2 through the trimmed drag at CL 0.2 and 0.7, each (N,).
+
+        Reynolds numbers are taken at ``speed`` (m/s). For runs and glides; :meth:`drag` is the full answer.
+        """
+        count = states.count
+        fast = np.broadcast_to(np.asarray(speed, float), (count,))
+        low, high = (
+            self.drag(
+                states, self.trim_at(states, mass_state.cg[0], np.full(count, cl), fast, density)
+            ).coefficient
+            for cl in POLAR_LIFTS
+        )
+        k = (high - low) / (POLAR_LIFTS[1] ** 2 - POLAR_LIFTS[0] ** 2)
+        return low - k * POLAR_LIFTS[0] ** 2, k
 
     def _trimmed(
         self,

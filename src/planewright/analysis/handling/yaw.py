@@ -22,13 +22,13 @@ Array = npt.NDArray[np.float64]
 
 BLADE, BLADE_WIDTH, SHUT_DUCT = 1.1, 0.07, 0.8
 """Stopped blades on their area, blade width over diameter, and a stopped fan on its annulus (judgement)."""
-SLOWEST, FASTEST, HALVINGS = 1.0, 80.0, 50
+SLOWEST, FASTEST, HALVINGS = 1.0, 45.0, 30
 
 
 @dataclass(frozen=True)
 class Yaw:
-    """``speed`` (N,): m/s below which full rudder no longer holds; ``held`` (N,): False where not even 80 m/s
-    does (speed is then 80); ``angle`` (N,): rudder, rad, at the speed asked for (nan when none was)."""
+    """``speed`` (N,): m/s below which full rudder no longer holds; ``held`` (N,): False where not even 45 m/s
+    does (speed is then 45); ``angle`` (N,): rudder, rad, at the speed asked for (nan when none was)."""
 
     speed: Array
     held: npt.NDArray[np.bool_]
@@ -80,7 +80,7 @@ def one_stopped(
         x: centre of gravity, m, (N,). thrust: of the running engine at a speed, (N,) m/s -> (N,) N.
         arm: distance of the engines from the centreline, m. drag_area: of the stopped one, m2.
         at: a speed, m/s, for which the rudder angle is wanted.
-    Method: bisection between 1 and 80 m/s; the rudder's moment grows with V^2, thrust falls with V.
+    Method: bisection between 1 and 45 m/s; the rudder's moment grows with V^2, thrust falls with V.
     """
     size = model.reference.area * model.reference.span * rudder_power(model, states, x)
 
