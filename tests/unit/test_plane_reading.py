@@ -14,6 +14,38 @@ from planewright.plane.lines import TooDeep, locate
 from planewright.plane.model import Plane, plan_area
 
 DEG = math.pi / 180
+FIRST = """\
+# An invented aeroplane that leaves out all it may
+name = "First"
+tailplane = { x = "980 mm", span = "640 mm", chord = "170 mm" }
+fin  = { x = "960 mm", height = "260 mm", chord = "200 mm to 140 mm" }
+body = { length = "1.15 m", width = "110 mm to 50 mm", height = "140 mm to 60 mm" }
+battery = { cells = 3, charge = "3000 mAh", mass = "250 g", x = "180 mm" }
+[stock]
+board = { kind = "foam board", sheet = "500 x 700 mm", thickness = "5 mm", mass = "140 g" }
+stick = { kind = "pine stick", size = "5 x 10 mm", length = "1 m", mass = "23 g" }
+[wing]
+x = "280 mm"
+z = "60 mm"
+span = "2 m"
+chord = "260 mm to 220 mm"
+dihedral = "3 deg"
+incidence = "2 deg"
+section = "Clark Y"
+build = { way = "folded" }
+spar = { at = "30 %", to = "900 mm" }
+[control]
+aileron  = { on = "wing", from = "500 mm", to = "950 mm", chord = "25 %", travel = "15 deg each way" }
+elevator = { on = "tailplane", chord = "30 %", travel = "12 deg each way" }
+rudder   = { on = "fin", chord = "40 %", travel = "25 deg each way" }
+[servo]
+all = { mass = "20 g", torque = "2.5 kg cm" }
+[engine]
+kind = "propeller"
+x = "0"
+motor = { mass = "130 g", speed = "700 rpm/V", resistance = "70 mohm", idle = "0.8 A" }
+propeller = { size = "11 x 7 in" }
+"""
 
 
 def example(name: str) -> str:
@@ -102,7 +134,7 @@ def test_a_serial_alone_makes_no_other_make() -> None:
 
 
 def test_an_engine_without_a_y_is_one() -> None:
-    (engine,) = plane_of(example("starter")).engines
+    (engine,) = plane_of(FIRST).engines
     assert engine.name == "engine" and engine.y == 0.0 and engine.serial == "engine-1"
 
 
@@ -129,7 +161,7 @@ def test_the_short_form_is_two_stations() -> None:
 
 
 def test_a_table_and_an_inline_table_say_the_same() -> None:
-    inline = example("starter")
+    inline = FIRST
     table = inline.replace('tailplane = { x = "980 mm", span = "640 mm", chord = "170 mm" }\n', "")
     table += '[tailplane]\nX = "980 mm"\nspan = "64 cm"\nchord = "170 mm"\n'
     assert plane_of(inline).surface("tailplane") == plane_of(table).surface("tailplane")
@@ -174,7 +206,7 @@ def test_what_was_written_is_kept(plover: Plane, gannet: Plane) -> None:
 
 
 def test_any_number_of_surfaces_and_bodies() -> None:
-    text = example("starter") + (
+    text = FIRST + (
         '[surface."Fore plane"]\nkind = "tailplane"\nx = "50 mm"\nspan = "400 mm"\nchord = "90 mm"\n'
         '[surface.twin]\nkind = "fin"\nx = "1 m"\ny = "300 mm"\nheight = "200 mm"\nchord = "150 mm"\n'
         '[surface.left]\nkind = "fin"\nx = "1 m"\ny = "300 mm"\nside = "left"\nheight = "200 mm"\nchord = "150 mm"\n'
@@ -221,10 +253,7 @@ def test_section_and_propeller_tables_come_from_the_folder(tmp_path: Path) -> No
     (tmp_path / "prop.csv").write_text(
         "advance_ratio,thrust_coefficient,power_coefficient\n0,0.1,0.05\n0.5,0.05,0.04\n"
     )
-    text = (
-        example("starter").replace('section = "Clark Y"', 'section = { file = "mine.csv" }')
-        + 'table = "prop.csv"\n'
-    )
+    text = FIRST.replace('section = "Clark Y"', 'section = { file = "mine.csv" }') + 'table = "prop.csv"\n'
     text = text.replace(
         'propeller = { size = "11 x 7 in" }\ntable', 'propeller = { size = "11 x 7 in" }\ntable'
     )

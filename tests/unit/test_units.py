@@ -10,7 +10,7 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planewright.errors import InputError
@@ -116,7 +116,9 @@ def test_exact_fractions_are_rounded_once() -> None:
         ("1 mile", "length", 1609.344, 7),
     ],
 )
-def test_factors_agree_with_the_published_table(text: str, dimension: str, value: float, figures: int) -> None:
+def test_factors_agree_with_the_published_table(
+    text: str, dimension: str, value: float, figures: int
+) -> None:
     assert float(f"{read(text, dimension):.{figures}g}") == value  # type: ignore[arg-type]
 
 
@@ -170,7 +172,9 @@ def test_two_figures() -> None:
     assert read_travel("12° down and 18° up") == pytest.approx((18 * DEG, 12 * DEG))
 
 
-@pytest.mark.parametrize("text", ["18 deg", "18 deg up", "18 deg up, 12 deg up", "18 up, 12 down", "-4 deg each way", ""])
+@pytest.mark.parametrize(
+    "text", ["18 deg", "18 deg up", "18 deg up, 12 deg up", "18 up, 12 down", "-4 deg each way", ""]
+)
 def test_a_travel_without_a_direction_is_refused(text: str) -> None:
     with pytest.raises(InputError):
         read_travel(text)
@@ -207,11 +211,14 @@ def test_show() -> None:
     assert show(12345.0, "W") == f"12{thin}345{thin}W"
     assert show(-1e-9, "m") == f"0{thin}mm"
     assert show(math.nan, "m") == "–"
-    assert show(0.08535, "m", decimals=1) == f"85.3{thin}mm" or show(0.08535, "m", decimals=1) == f"85.4{thin}mm"
+    assert (
+        show(0.08535, "m", decimals=1) == f"85.3{thin}mm" or show(0.08535, "m", decimals=1) == f"85.4{thin}mm"
+    )
     assert show_range(8.2, 9.1, "m/s") == f"8.2 to 9.1{thin}m/s"
     assert show_range(-1 * DEG, 7 * DEG, "rad", decimals=0) == "\u22121° to 7°"
 
 
+@settings(deadline=None)
 @given(st.text(max_size=90), st.sampled_from(sorted(DIMENSIONS)))
 def test_any_text_is_read_or_refused(text: str, dimension: str) -> None:
     try:
@@ -222,10 +229,13 @@ def test_any_text_is_read_or_refused(text: str, dimension: str) -> None:
         assert math.isfinite(value)
 
 
-_BITS = st.sampled_from(["1", "0", "22.5", "/", " ", "-", "m", "mm", "in", "ft", "kg", "g", "x", "to", ",", ".", "°", "C", "deg",
-                         "up", "down", "each way", "²", "½", "%", "of board", "apart", "N", "V", '"', "'", "e9"])  # fmt: skip
+_BITS = st.sampled_from(
+    ["1", "0", "22.5", "/", " ", "-", "m", "mm", "in", "ft", "kg", "g", "x", "to", ",", ".", "°", "C", "deg",
+     "up", "down", "each way", "²", "½", "%", "of board", "apart", "N", "V", '"', "'", "e9"]
+)  # fmt: skip
 
 
+@settings(deadline=None)
 @given(st.lists(_BITS, max_size=12).map("".join) | st.lists(_BITS, max_size=12).map(" ".join))
 def test_texts_made_of_likely_pieces_are_read_or_refused(text: str) -> None:
     for reader in (
@@ -243,7 +253,12 @@ def test_texts_made_of_likely_pieces_are_read_or_refused(text: str) -> None:
         assert all(math.isfinite(value) for value in values)
 
 
-@given(st.integers(0, 10**6), st.integers(0, 3), st.sampled_from([u for u in UNITS if not u.turns and not u.offset]))
+@settings(deadline=None)
+@given(
+    st.integers(0, 10**6),
+    st.integers(0, 3),
+    st.sampled_from([u for u in UNITS if not u.turns and not u.offset]),
+)
 def test_what_is_written_comes_back(number: int, places: int, unit) -> None:  # type: ignore[no-untyped-def]
     exact = Fraction(number, 10**places)
     text = f"{number / 10**places:.{places}f} {unit.symbol}"
@@ -252,12 +267,14 @@ def test_what_is_written_comes_back(number: int, places: int, unit) -> None:  # 
         assert read("-" + text, unit.dimension) == -float(exact * unit.factor)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 99), st.integers(0, 11), st.integers(0, 15))
 def test_feet_inches_and_sixteenths_add_exactly(feet: int, inches: int, sixteenths: int) -> None:
     text = f"{feet} ft {inches} {sixteenths}/16 in"
     assert read(text, "length") == float((12 * feet + inches + Fraction(sixteenths, 16)) * Fraction("0.0254"))
 
 
+@settings(deadline=None)
 @given(st.floats(-1e9, 1e9), st.sampled_from(["m", "kg", "m/s", "N", "rad", "s", "1", "K", "something"]))
 def test_show_never_fails(value: float, unit: str) -> None:
     for system in ("metric", "imperial"):

@@ -197,7 +197,7 @@ def _servo(notes: Notes, top: Values, values: Values, servos: dict[str, Servo]) 
         return only
     notes.say(
         values.place,
-        'has no "servo", and the file names none' + (" alone." if named else "."),
+        f'has no "servo", and [servo] holds {len(named)} to choose from.',
         f"The servos in this file are: {', '.join(named) or 'none'}.",
         f'Write servo = "{next(iter(named))}".'
         if named

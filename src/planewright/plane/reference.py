@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planewright.plane import schema
 from planewright.plane.schema import Key, Table
-from planewright.plane.walk import example
+from planewright.plane.values import example
 from planewright.units import DIMENSIONS
 from planewright.units.symbols import noun
 

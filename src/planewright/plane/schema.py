@@ -69,6 +69,15 @@ NOUNS: dict[str, str] = {
     "formers": "former pitch", "slide": "place on the slide",
 }  # fmt: skip
 """The words for keys in advice, where the key alone would not read as English."""
+SAMPLES: dict[str, str] = {
+    "x": "430 mm", "y": "370 mm", "z": "118 mm", "out": "620 mm", "back": "50 mm", "up": "36 mm", "twist": "-2 deg",
+    "span": "2.6 m", "height": "400 mm", "width": "48 mm", "length": "1 m", "thickness": "4.8 mm", "at": "30 %",
+    "to": "1.15 m", "from": "700 mm", "reach": "160 mm", "apart": "36 mm", "wheel": "110 mm", "inside": "80 mm",
+    "hub": "36 mm", "mouth": "100 mm", "nozzle": "66 mm", "corner": "20 mm", "bank": "20 deg", "placard": "20 m/s",
+    "static_margin": "12 %", "mass_limit": "5.2 kg", "spread": "3 g", "camber": "3 %", "idle": "0.7 A",
+    "dihedral": "3 deg", "ribs": "180 mm apart", "formers": "150 mm apart", "cells": "4", "sides": "12", "count": "16",
+}  # fmt: skip
+"""Values as they might be written, by key, for advice and the reference. Invented."""
 
 
 @dataclass(frozen=True)
@@ -138,6 +147,7 @@ STOCK = Table(
             "length",
             sign="positive",
             into="section",
+            sample="5 x 10 mm",
         ),
         _size("thickness", "of a sheet"),
         _size("length", "of a stick"),
