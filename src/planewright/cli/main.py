@@ -71,7 +71,7 @@ def calibrate(folder: Folder, /, *, units: Units = None, json_: Json = False) ->
 
 
 @app.command
-def book(folder: Folder, /, *, paper: Paper = "A4", units: Units = None, json_: Json = False) -> int:
+def book(folder: Folder, /, *, paper: Paper = None, units: Units = None, json_: Json = False) -> int:
     """Make the build book, drawings, tiles, cut list and study into the folder's out/."""
     from planewright.cli.book import book_command
 
@@ -93,7 +93,7 @@ def open_(
 
 
 @app.command
-def demo(folder: Folder, /, *, paper: Paper = "A4") -> int:
+def demo(folder: Folder, /, *, paper: Paper = None) -> int:
     """Do the whole job on the invented example Plover, before and after its trials."""
     from planewright.cli.demo import demo_command
 

@@ -1,0 +1,139 @@
+"""Everything that ``out/`` holds, made one piece at a time so that a door can show a bar and stop between pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from planewright.documents.book import BookPaper, build_book
+from planewright.draw.dxf import dxf
+from planewright.draw.field import field_scene
+from planewright.draw.paper import Paper, Title
+from planewright.draw.pdf import pdf
+from planewright.draw.pieces import full_size, plate
+from planewright.draw.scene import Scene
+from planewright.draw.svg import svg
+from planewright.draw.tiles import Printer, templates
+from planewright.draw.views import three_view
+from planewright.geometry.parts import Part, cut_list, parts
+from planewright.study import Study
+from planewright.study.charts import charts
+from planewright.study.model import Document
+from planewright.units.showing import System
+
+PAPERS: tuple[Paper, ...] = ("A4", "A3", "Letter", "Tabloid")
+BOOK_PAPER: dict[Paper, BookPaper] = {"A4": "A4", "A3": "A4", "Letter": "Letter", "Tabloid": "Letter"}
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One file to make: ``name`` below out/, ``says`` what it is, ``make`` gives its bytes."""
+
+    name: str
+    says: str
+    make: Callable[[], bytes]
+
+
+@dataclass(frozen=True)
+class Order:
+    """What to make: papers of tiles and drawings, the date to print, units, printer correction."""
+
+    papers: tuple[Paper, ...]
+    date: str
+    system: System = "metric"
+    printer: Printer = field(default_factory=Printer)
+
+
+def title(study: Study, words: str, number: str, date: str) -> Title:
+    """The title strip of one drawing."""
+    return Title(study.plane.name, words, number, study.plane.configuration, date)
+
+
+def balance(study: Study) -> tuple[float, float, float] | None:
+    """Median balance point, m, as the drawings show it."""
+    values = [study.figures.get(name) for name in ("cg_x", "cg_y", "cg_z")]
+    found = [one.value for one in values if one is not None]
+    return (found[0], found[1], found[2]) if len(found) == 3 else None
+
+
+def field_plan_scene(study: Study, width: float = 165.0, height: float = 130.0) -> Scene | None:
+    """The field plan as a scene; None without a site."""
+    if study.plan is None or study.site is None:
+        return None
+    return field_scene(study.plan, study.site, width, height)
+
+
+def pieces(study: Study, document: Document, order: Order, study_json: str) -> tuple[Piece, ...]:
+    """Every file of this study in the order in which it is made. Nothing is worked out before its ``make`` is called,
+    except the list of parts."""
+    found = parts(study.models.geometry)
+    return (
+        *book_pieces(study, document, order),
+        *view_pieces(study, order),
+        *part_pieces(found, study, order),
+        Piece("cut-list.csv", "cut list", lambda: cut_list(found).encode()),
+        Piece("study.json", "study as JSON", study_json.encode),
+    )
+
+
+def book_pieces(study: Study, document: Document, order: Order) -> Iterator[Piece]:
+    """The build book on the first paper, and the field plan as a drawing of its own."""
+    paper = BOOK_PAPER[order.papers[0]]
+
+    def make() -> bytes:
+        plan = field_plan_scene(study)
+        return build_book(study, document, charts(study), plan, order.date, order.system, paper)
+
+    yield Piece("book.pdf", "build book", make)
+    if study.site is not None:
+        yield Piece(
+            "drawings/field.svg", "field plan", lambda: svg(required(field_plan_scene(study))).encode()
+        )
+
+
+def required(scene: Scene | None) -> Scene:
+    """The scene, which must be there."""
+    if scene is None:
+        raise ValueError("there is nothing to draw")
+    return scene
+
+
+def view_pieces(study: Study, order: Order) -> Iterator[Piece]:
+    """The three-view as SVG and DXF on the first paper, as PDF on each."""
+    geometry = study.models.geometry
+    if not geometry.surfaces and not geometry.bodies:
+        return
+
+    def scene(paper: Paper) -> Scene:
+        return three_view(
+            geometry, paper, title(study, "three-view", "1", order.date), balance=balance(study)
+        )
+
+    first = order.papers[0]
+    yield Piece("drawings/three-view.svg", "three-view", lambda: svg(scene(first)).encode())
+    yield Piece("drawings/three-view.dxf", "three-view", lambda: dxf(scene(first)).encode())
+    for paper in order.papers:
+        yield Piece(
+            f"drawings/three-view-{paper}.pdf",
+            f"three-view on {paper}",
+            lambda paper=paper: pdf([scene(paper)], f"{study.plane.name} three-view"),
+        )
+
+
+def part_pieces(found: Sequence[Part], study: Study, order: Order) -> Iterator[Piece]:
+    """Outlines of all parts true to scale: one SVG each, all in one DXF, and tiled on each paper."""
+    if not found:
+        return
+    owner = f"{study.plane.name}, letter {study.plane.configuration}"
+    for one in found:
+        name = one.title.lower().replace(" ", "-")
+        yield Piece(f"parts/{name}.svg", one.title, lambda one=one: svg(full_size(one)).encode())
+    yield Piece("parts/all.dxf", "all parts as DXF", lambda: dxf(plate(found)).encode())
+    for paper in order.papers:
+        yield Piece(
+            f"parts/tiles-{paper}.pdf",
+            f"parts on {paper}",
+            lambda paper=paper: pdf(
+                templates(found, paper, owner, order.printer), f"{study.plane.name} parts"
+            ),
+        )
