@@ -9,9 +9,9 @@ import numpy.typing as npt
 
 from planewright.analysis.air.forms import solve
 from planewright.analysis.air.layout import sheet_of
-from planewright.analysis.air.making import blend_along, polar_of
+from planewright.analysis.air.making import place_along, polars_along
 from planewright.analysis.air.model import VISCOSITY
-from planewright.analysis.air.polars import Polar
+from planewright.analysis.air.polars import Mixed
 from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
 from planewright.analysis.model import SpanLoad, States
 from planewright.geometry import SurfaceShape
@@ -26,7 +26,7 @@ class WingAlone:
     ``area`` m2, ``span``, ``chord`` (mean aerodynamic) m, ``centre_x`` quarter chord of the mean chord behind the
     root leading edge, m; ``slope`` per rad; ``zero_lift`` rad; ``cm0`` about ``centre_x``, at no lift;
     ``moment_slope`` dCm/dalpha about it, per rad. Strips of the right half: ``y``, ``width``, ``chords`` m,
-    ``basic`` cl at no lift, ``additional`` cl per unit CL; ``inner``, ``outer`` section figures with ``blend``.
+    ``basic`` cl at no lift, ``additional`` cl per unit CL; ``polars`` section figures of each strip.
     """
 
     area: float
@@ -42,9 +42,7 @@ class WingAlone:
     chords: Array
     basic: Array
     additional: Array
-    inner: Polar
-    outer: Polar
-    blend: Array
+    polars: tuple[Mixed, ...]
 
     def slope_of(self, states: States) -> Array:
         """Lift slope per rad with ``sec.slope``, (N,)."""
@@ -60,8 +58,8 @@ class WingAlone:
 
     def section_maxima(self, speed: float, density: float = SEA_LEVEL_DENSITY) -> Array:
         """Nominal greatest section lift of each strip at a speed (m/s), (S,)."""
-        reynolds = density * speed * self.chords / VISCOSITY
-        return (1 - self.blend) * self.inner.maximum(reynolds) + self.blend * self.outer.maximum(reynolds)
+        reynolds = self.reynolds(speed, density)
+        return np.array([float(one.maximum(re)) for one, re in zip(self.polars, reynolds, strict=True)])
 
     def maximum_lift(self, states: States, speed: float, density: float = SEA_LEVEL_DENSITY) -> Array:
         """Greatest CL by the strip limit with ``sec.clmax``, (N,); Reynolds numbers at ``speed`` m/s."""
@@ -116,7 +114,5 @@ def wing_alone(shape: SurfaceShape, scale: float = 1.0) -> WingAlone:
         chords=grid.chord[keep],
         basic=cl[:, u] + cl[:, w] * zero,
         additional=cl[:, w] / lift[w],
-        inner=polar_of(shape, 0),
-        outer=polar_of(shape, -1),
-        blend=blend_along(shape, grid.middle[keep] / scale),
+        polars=polars_along(shape, place_along(shape, grid.middle[keep] / scale)),
     )

@@ -10,7 +10,7 @@ from planewright.analysis.air.build_up import pieces
 from planewright.analysis.air.forms import Reference, Solution, solve
 from planewright.analysis.air.layout import sheets_of
 from planewright.analysis.air.model import AirModel, StripSet
-from planewright.analysis.air.polars import Polar, polar, section_key
+from planewright.analysis.air.polars import Mixed, Polar, polar, section_key
 from planewright.errors import Fault, InputError
 from planewright.geometry import Geometry, SurfaceShape, zero_lift
 from planewright.plane.model import Control
@@ -26,11 +26,20 @@ def polar_of(shape: SurfaceShape, number: int) -> Polar:
     )
 
 
-def blend_along(shape: SurfaceShape, points: Array) -> Array:
+def place_along(shape: SurfaceShape, points: Array) -> Array:
     """Place of points (n, 3) along a surface from its root 0 to its tip 1, (n,)."""
     axis = 2 if shape.surface.kind == "fin" else 1
     start, end = shape.leading[0, axis], shape.leading[-1, axis]
     return np.asarray((points[:, axis] - start) / (end - start))
+
+
+def polars_along(shape: SurfaceShape, part: Array) -> tuple[Mixed, ...]:
+    """Section figures at places ``part`` (n,) between 0 (root) and 1 (tip), each between its two stations."""
+    stations = place_along(shape, shape.leading)
+    figures = [polar_of(shape, number) for number in range(stations.size)]
+    lower = np.clip(np.searchsorted(stations, part, side="right") - 1, 0, stations.size - 2)
+    blend = np.clip((part - stations[lower]) / np.diff(stations)[lower], 0, 1)
+    return tuple(Mixed(figures[k], figures[k + 1], float(b)) for k, b in zip(lower, blend, strict=True))
 
 
 def _columns(solution: Solution, wing: str, elevators: tuple[Control, ...]) -> Array:
@@ -51,15 +60,13 @@ def _strips(solution: Solution, geometry: Geometry, pick: Array) -> StripSet:
     lift = 2 * (solution.strip_gain @ pick)[keep] / grid.chord[keep, None]
     sheet = grid.sheet[keep]
     shapes = [geometry.surfaces[name] for name in grid.names]
-    part = np.zeros(sheet.size)
-    for number, shape in enumerate(shapes):
-        mine = sheet == number
-        part[mine] = blend_along(shape, grid.middle[keep][mine])
-    both = np.array([2.0 if shapes[int(one)].surface.paired else 1.0 for one in sheet])
-    pairs = tuple((polar_of(shape, 0), polar_of(shape, -1)) for shape in shapes)
-    return StripSet(
-        grid.middle[keep], grid.chord[keep], grid.width[keep], both, lift, sheet, pairs, part, part
+    part = np.concatenate(
+        [place_along(shape, grid.middle[keep][sheet == number]) for number, shape in enumerate(shapes)]
     )
+    figures = [polars_along(shape, part[sheet == number]) for number, shape in enumerate(shapes)]
+    both = np.array([2.0 if shapes[int(one)].surface.paired else 1.0 for one in sheet])
+    polars = tuple(one for some in figures for one in some)
+    return StripSet(grid.middle[keep], grid.chord[keep], grid.width[keep], both, lift, sheet, polars, part)
 
 
 def _require_wing(geometry: Geometry) -> SurfaceShape:

@@ -18,7 +18,7 @@ import numpy.typing as npt
 
 from planewright.analysis.air.build_up import DUCT_LIPS, JUNCTION, Piece
 from planewright.analysis.air.forms import Reference, Solution, derivatives, solve_grid
-from planewright.analysis.air.polars import Polar
+from planewright.analysis.air.polars import Mixed
 from planewright.analysis.air.skew import beta_correction
 from planewright.analysis.atmosphere import GRAVITY, SEA_LEVEL_DENSITY
 from planewright.analysis.model import MassState, SpanLoad, States
@@ -41,8 +41,8 @@ class StripSet:
     """Right-half strips (all strips of a single fin), S of them, at unit speed.
 
     ``place`` (S, 3) quarter chord; ``chord``, ``width`` (S,) m; ``count`` 2 for a strip with a left twin.
-    ``lift`` (S, 4): cl per unit of [1, alpha, wing incidence, elevator]. ``sheet`` (S,) number. ``polars``: of
-    each sheet as (inner, outer) with ``blend`` (S,) between them. ``part`` (S,): place along the half span, 0 to 1.
+    ``lift`` (S, 4): cl per unit of [1, alpha, wing incidence, elevator]. ``sheet`` (S,) number, rising.
+    ``polars``: section figures of each. ``part`` (S,): place along the half span, 0 to 1.
     """
 
     place: Array
@@ -51,8 +51,7 @@ class StripSet:
     count: Array
     lift: Array
     sheet: npt.NDArray[np.int64]
-    polars: tuple[tuple[Polar, Polar], ...]
-    blend: Array
+    polars: tuple[Mixed, ...]
     part: Array
 
 
@@ -297,10 +296,8 @@ class AirModel:
         """Greatest section lift of the reference wing's strips at a speed, (S, N) with nan elsewhere."""
         top = np.full((self.strips.chord.size, states.count), np.nan)
         for place in np.flatnonzero(self.strips.sheet == 0):
-            inner, outer = self.strips.polars[0]
             reynolds = density * np.asarray(speed) * self.strips.chord[place] / VISCOSITY
-            blend = self.strips.blend[place]
-            top[place] = (1 - blend) * inner.maximum(reynolds) + blend * outer.maximum(reynolds)
+            top[place] = self.strips.polars[place].maximum(reynolds)
         return np.asarray(top * states.factor("sec.clmax"))
 
     def maximum_lift(
@@ -318,37 +315,34 @@ class AirModel:
         Source of the rule: common practice of lifting-line work (critical section); valid for moderate taper,
         before any loss of lift spreads. A non-linear stall comes later.
         """
-        count = states.count
-        fast = np.broadcast_to(np.asarray(speed, float), (count,))
-        zero = np.zeros(count)
-        ends = []
-        for wanted in (0.0, 1.0):
-            trim = self.trim_at(
-                states,
-                np.broadcast_to(self.about_x if x is None else x, (count,)),
-                zero + wanted,
-                fast,
-                density,
-            )
-            elevator = zero if x is None else trim.elevator
-            ends.append((trim.alpha, elevator, self._terms(states, trim.alpha, elevator)))
+        fast = np.broadcast_to(np.asarray(speed, float), (states.count,))
+        (alpha, terms), (alpha_1, terms_1) = (
+            self._on_the_way(states, cl, fast, density, x) for cl in (0.0, 1.0)
+        )
         limit = self.section_maxima(states, fast, density)
-        low, high = (self.strips.lift @ terms for _, _, terms in ends)
+        low, high = self.strips.lift @ terms, self.strips.lift @ terms_1
         steps = (limit - low) / np.where(high > low, high - low, np.nan)
         first = np.argmin(np.where(np.isfinite(steps), steps, np.inf), axis=0)
-        step = steps[first, np.arange(count)]
-        terms = ends[0][2] + step * (ends[1][2] - ends[0][2])
-        alpha = ends[0][0] + step * (ends[1][0] - ends[0][0])
+        step = steps[first, np.arange(states.count)]
+        terms = terms + step * (terms_1 - terms)
         tip = int(np.flatnonzero((self.strips.sheet == 0) & (self.strips.part < TIP))[-1])
-        share = self.strips.lift[tip] @ terms / limit[tip]
         return Stall(
-            self.lift @ terms,
-            self.wing_lift @ terms,
-            alpha,
-            self.strips.part[first],
-            share,
-            np.full(count, np.nan),
+            lift=self.lift @ terms,
+            wing_lift=self.wing_lift @ terms,
+            alpha=alpha + step * (alpha_1 - alpha),
+            part=self.strips.part[first],
+            tip_share=self.strips.lift[tip] @ terms / limit[tip],
+            speed=np.full(states.count, np.nan),
         )
+
+    def _on_the_way(
+        self, states: States, lift: float, speed: Array, density: float, x: Array | float | None
+    ) -> tuple[Array, Array]:
+        """Angle of attack and terms at a lift coefficient, trimmed about ``x`` or with the elevator neutral."""
+        about = np.broadcast_to(self.about_x if x is None else x, (states.count,))
+        trim = self.trim_at(states, about, np.full(states.count, lift), speed, density)
+        elevator = np.zeros(states.count) if x is None else trim.elevator
+        return trim.alpha, self._terms(states, trim.alpha, elevator)
 
     def stall(
         self,
@@ -392,10 +386,7 @@ class AirModel:
         strips = self.strips
         for place in range(strips.chord.size):
             reynolds = density * fast * strips.chord[place] / VISCOSITY
-            inner, outer = strips.polars[int(strips.sheet[place])]
-            drag, blend = inner.profile_drag(reynolds, cl[place]), strips.blend[place]
-            if outer is not inner and blend > 0:
-                drag = (1 - blend) * drag + blend * outer.profile_drag(reynolds, cl[place])
+            drag = strips.polars[place].profile_drag(reynolds, cl[place])
             area = strips.count[place] * strips.chord[place] * strips.width[place] / self.reference.area
             out["wing" if strips.sheet[place] == 0 else "tail"] += area * drag
         return out

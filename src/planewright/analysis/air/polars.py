@@ -68,6 +68,29 @@ class Polar:
         return np.asarray((1 - y) * low + y * high)
 
 
+@dataclass(frozen=True)
+class Mixed:
+    """Figures of a section between two stations: ``lower`` turning into ``upper`` with ``blend`` from 0 to 1."""
+
+    lower: Polar
+    upper: Polar
+    blend: float
+
+    def maximum(self, reynolds: Array) -> Array:
+        """Greatest lift coefficient, as :meth:`Polar.maximum`."""
+        first = self.lower.maximum(reynolds)
+        if self.upper is self.lower:
+            return first
+        return np.asarray((1 - self.blend) * first + self.blend * self.upper.maximum(reynolds))
+
+    def profile_drag(self, reynolds: Array, lift: Array) -> Array:
+        """cd, as :meth:`Polar.profile_drag`."""
+        first = self.lower.profile_drag(reynolds, lift)
+        if self.upper is self.lower:
+            return first
+        return np.asarray((1 - self.blend) * first + self.blend * self.upper.profile_drag(reynolds, lift))
+
+
 def friction(reynolds: Array) -> Array:
     """Skin friction coefficient of one side, turbulent from the nose.
 
