@@ -123,18 +123,27 @@ def _temporary(path: Path, content: bytes) -> Path:
 
 
 def _replace(path: Path, content: bytes, keep: bool) -> None:
+    """Both files are ready before either is moved; if the second cannot be, the first is moved back."""
     fresh = _temporary(path, content)
+    old: Path | None = None
+    previous = path.with_name(f".{path.name}.previous")
     try:
         if keep and path.exists():
-            old = _temporary(path.with_name(f".{path.name}.previous"), path.read_bytes())
-            try:
-                os.replace(old, path.with_name(f".{path.name}.previous"))
-            except BaseException:
-                _drop(old)
-                raise
-        os.replace(fresh, path)
-    except BaseException:
+            old = _temporary(path, path.read_bytes())
+        fresh.replace(path)
+        if old is not None:
+            _move_or_undo(old, previous, path)
+    finally:
         _drop(fresh)
+        if old is not None:
+            _drop(old)
+
+
+def _move_or_undo(old: Path, previous: Path, path: Path) -> None:
+    try:
+        old.replace(previous)
+    except OSError:
+        old.replace(path)
         raise
 
 

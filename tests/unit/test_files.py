@@ -23,14 +23,18 @@ def test_writes_and_keeps_the_version_before(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("step", ["fsync", "mkstemp", "replace"])
-def test_a_refusing_system_changes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str) -> None:
+def test_a_refusing_system_changes_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
     path = tmp_path / "aeroplane.toml"
     files.write_atomically(path, "one")
 
     def refuse(*_args: object, **_more: object) -> None:
         raise OSError(28, "No space left on device")
 
-    target = {"fsync": (os, "fsync"), "mkstemp": (files.tempfile, "mkstemp"), "replace": (Path, "replace")}[step]
+    target = {"fsync": (os, "fsync"), "mkstemp": (files.tempfile, "mkstemp"), "replace": (Path, "replace")}[
+        step
+    ]
     monkeypatch.setattr(*target, refuse)
     with pytest.raises(InputError) as caught:
         files.write_atomically(path, "two", keep=True)
@@ -38,6 +42,29 @@ def test_a_refusing_system_changes_nothing(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.undo()
     assert [p.name for p in tmp_path.iterdir()] == ["aeroplane.toml"]
     assert path.read_text() == "one"
+
+
+@pytest.mark.parametrize("failing", [1, 2])
+def test_a_move_that_fails_leaves_both_files_as_they_were(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int
+) -> None:
+    path = tmp_path / "aeroplane.toml"
+    for text in ("one", "two"):
+        files.write_atomically(path, text, keep=True)
+    real, calls = Path.replace, []
+
+    def sometimes(self: Path, target: Path) -> Path:
+        calls.append(target)
+        if len(calls) == failing:
+            raise OSError(5, "Input/output error")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", sometimes)
+    with pytest.raises(InputError, match="Input/output error"):
+        files.write_atomically(path, "three", keep=True)
+    assert path.read_text() == "two"
+    assert (tmp_path / ".aeroplane.toml.previous").read_text() == "one"
+    assert len(list(tmp_path.iterdir())) == 2
 
 
 def test_a_missing_folder_is_told(tmp_path: Path) -> None:
