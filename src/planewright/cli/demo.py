@@ -45,7 +45,7 @@ def demo_command(folder: Path, paper: Paper | None) -> int:
     """Start Plover, check it, take its trials in, make its book, and show the verdict before and after."""
     fresh(folder)
     new_project(folder, "plover")
-    (folder / MARK).write_text("Safe to delete: planewright demo made this folder.\n", encoding="utf-8")
+    (folder / MARK).write_text("planewright demo made this folder; it may be deleted.\n", encoding="utf-8")
     print(f"1. Started the invented example Plover in {folder}\n")
     print("2. Before its trials are taken in\n")
     check_command(folder, None, False)

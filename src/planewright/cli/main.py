@@ -23,7 +23,8 @@ Units = Annotated[
     Literal["metric", "imperial"] | None, Parameter(help="Units to show; else those the file asks for.")
 ]
 Paper = Annotated[
-    Literal["A4", "A3", "Letter", "Tabloid"], Parameter(help="Paper of drawings, tiles and book.")
+    Literal["A4", "A3", "Letter", "Tabloid"] | None,
+    Parameter(help="One paper for drawings, tiles and book; else all four (the book on A4)."),
 ]
 Example = Annotated[
     Literal["starter", "plover", "gannet"],
@@ -133,7 +134,7 @@ def from_system(error: OSError) -> Fault:
 def refuse(faults: Sequence[Fault], as_json: bool) -> int:
     """Say all faults, to stderr as text or to stdout as one JSON document; exit code 2."""
     if as_json:
-        document = {
+        document: dict[str, object] = {
             "schema": "planewright/study/1",
             "version": __version__,
             "project": "",

@@ -33,7 +33,13 @@ class Nested:
     @property
     def spread(self) -> float:
         """Standard deviation of the outer draws that are numbers."""
-        return float(np.nanstd(self.all))
+        return math.sqrt(variance(self.all))
+
+
+def variance(draws: Array) -> float:
+    """Variance of the draws that are finite numbers; 0 when there is none."""
+    good = draws[np.isfinite(draws)]
+    return float(np.var(good)) if good.size else 0.0
 
 
 @dataclass(frozen=True)
@@ -86,12 +92,14 @@ def rests_on(draws: Array, names: Sequence[str], states: Array) -> tuple[tuple[s
     above half a per cent."""
     good = np.isfinite(draws)
     values = draws[good] - draws[good].mean() if good.any() else draws[:0]
-    variance = float(values @ values)
-    if variance <= NO_SPREAD * max(1.0, float(np.nanmean(draws) ** 2)) or not len(names):
+    total = float(values @ values)
+    if total <= NO_SPREAD * max(1.0, float(np.mean(draws[good]) ** 2) if good.any() else 1.0) or not len(
+        names
+    ):
         return ()
     inputs = states[:, good]
     slopes, *_ = np.linalg.lstsq(inputs.T, values, rcond=None)
-    shares = np.clip(slopes * (inputs @ values) / variance, 0.0, None)
+    shares = np.clip(slopes * (inputs @ values) / total, 0.0, None)
     order = np.argsort(-shares, kind="stable")
     rows = [(names[i], round(float(shares[i]), 4)) for i in order if shares[i] >= LEAST_SHARE]
     left = 1.0 - float(shares.sum())
