@@ -1,11 +1,12 @@
 """Do the trials agree, with each other and with what was believed before?
 
-For each trial, the fit of all others is the expectation. A trial of few rows is tested by its readings:
-T = d' V^-1 d with d = y - predicted and V the doubt of the prediction and of the readings. A trial of many
-rows or of events is tested by how far it moved the answer: T = d' S^-1 d with d = z(all) - z(without) and
-S = P(without) - P(all) in prior standard deviations, over directions it narrowed (eigenvalue > 0.02). Both
-are chi-square when the trial agrees. p < .01 is a finding; while it stands, the prior deviation of the
-quantities concerned is multiplied by |z|/2, with z the two-sided normal deviate of p.
+For each trial the expectation is the fit of all others, and then the prior alone; the worse of the two
+counts. A trial of few rows is tested by its readings: T = d' V^-1 d with d = y - predicted and V the doubt
+of the prediction and of the readings. A trial of many rows or of events is tested by how far it moved the
+answer: T = d' S^-1 d with d = z(all) - z(without) and S = P(without) - P(all) in prior standard deviations,
+over directions it narrowed (eigenvalue > 0.02). Both are chi-square when the trial agrees. p < .01 is a
+finding; while it stands, the prior deviation of the quantities concerned is multiplied by |z|/2, with z the
+two-sided normal deviate of p.
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planewright.calibrate.common import Sheet, lacking, missing, sheet
-from planewright.calibrate.problem import Block, Reduction
+from planewright.calibrate.problem import Block, Reduction, once
 from planewright.knowledge import Points
 from planewright.records.model import Trial
 
@@ -98,8 +98,10 @@ def reduce_balance(trial: Trial, weighed: Weighed, wheels: dict[str, float]) -> 
             at.state(names["mains"])
         )
 
+    both = once(loads)
+
     def rows(which: int, count: int, at: Points) -> Array:
-        return np.repeat(loads(at)[which][None, :], count, axis=0)
+        return np.repeat(both(at)[which][None, :], count, axis=0)
 
     blocks = tuple(
         Block(

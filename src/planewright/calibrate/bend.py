@@ -13,7 +13,7 @@ judgement).
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Protocol
@@ -23,7 +23,7 @@ import numpy.typing as npt
 
 from planewright.calibrate.common import Sheet, lacking, missing, sheet
 from planewright.calibrate.lines import LinearFit, likely_slip, robust_fit
-from planewright.calibrate.problem import Block, Event, Reduction
+from planewright.calibrate.problem import Block, Event, Reduction, once
 from planewright.knowledge import Points
 from planewright.records.model import Trial
 
@@ -139,6 +139,7 @@ class _Specimen:
     name: str
     wing: Bent
     other_sheet: bool
+    fails: Callable[[Points], Mapping[str, Array]]
 
     def load(self, at: Points, mode: str, fails: Mapping[str, Array]) -> Array:
         kind = kind_of(mode)
@@ -150,11 +151,11 @@ class _Specimen:
         return np.asarray(out)
 
     def failure(self, modes: tuple[str, ...], at: Points) -> Array:
-        fails = self.wing.fails(at)
+        fails = self.fails(at)
         return soft_least([self.load(at, mode, fails) for mode in modes])[None, :]
 
     def margin(self, mode: str, bound: float, at: Points) -> Array:
-        return self.load(at, mode, self.wing.fails(at)) - math.log(bound)
+        return self.load(at, mode, self.fails(at)) - math.log(bound)
 
     def slope(self, at: Points) -> Array:
         out = np.log(self.wing.slope_mm_per_kg(at)) - at.state(f"{self.name}:split")
@@ -185,7 +186,7 @@ def reduce_bend(
     """
     log = sheet(trial, trial.readings)
     said = broke(trial, log)
-    specimen = _Specimen(trial.id, wing, bool(trial.specimen.get("skin")))
+    specimen = _Specimen(trial.id, wing, bool(trial.specimen.get("skin")), once(wing.fails))
     stiffness, about_tips, doubted, slope = _stiffness(trial, log, specimen, said)
     blocks = [stiffness]
     events, words = _strength(trial, specimen, modes, said, blocks)

@@ -14,8 +14,8 @@ weights and the scatter prior are from trials of our own.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -23,7 +23,7 @@ from scipy.linalg import cho_factor, cho_solve
 from scipy.optimize import brentq
 from scipy.special import log_ndtr
 
-from planewright.calibrate.problem import Block, Event, Predict, Problem
+from planewright.calibrate.problem import Block, Event, Problem
 from planewright.errors import NotConverged
 from planewright.knowledge import Knowledge, Points, points
 
@@ -35,6 +35,8 @@ TOLERANCE = 1e-9
 ROUNDS = 200
 SCATTER_VARIANCE = 0.16
 INFORMATION = 5.0 / 7.0
+FIRST = 100
+SMALL = 1e-5
 
 
 @dataclass(frozen=True)
@@ -83,80 +85,90 @@ class _Linear:
 
 
 @dataclass(frozen=True)
-class _Reader:
-    """One block or event with the places of the unknowns it reads."""
+class _Group:
+    """Blocks and events of one trial, which are asked at the same points, with the places of what they
+    read."""
 
-    predict: Predict
+    blocks: tuple[Block, ...]
+    events: tuple[Event, ...]
     places: tuple[int, ...]
-    count: int
 
 
-def _asked(knowledge: Knowledge, predict: Predict) -> frozenset[str]:
+def _asked(knowledge: Knowledge, blocks: Sequence[Block], events: Sequence[Event]) -> frozenset[str]:
     at = points(knowledge)
-    predict(at)
+    for predict in (*(one.predict for one in blocks), *(one.margin for one in events)):
+        predict(at)
     return frozenset(at.asked)
 
 
 class _Model:
-    """A problem laid out as arrays: which unknowns there are, and predictions over theta."""
+    """A problem laid out as arrays: which unknowns there are, and predictions over theta.
+
+    Blocks and events must stand together by trial, as :func:`~planewright.calibrate.problem.assemble` puts
+    them.
+    """
 
     def __init__(self, problem: Problem) -> None:
         knowledge = problem.knowledge
-        row_reads = [_asked(knowledge, block.predict) for block in problem.blocks]
-        event_reads = [_asked(knowledge, event.margin) for event in problem.events]
+        trials = dict.fromkeys((*(b.trial for b in problem.blocks), *(e.trial for e in problem.events)))
+        parts = [
+            (
+                tuple(b for b in problem.blocks if b.trial == t),
+                tuple(e for e in problem.events if e.trial == t),
+            )
+            for t in trials
+        ]
+        reads = [_asked(knowledge, *part) for part in parts]
         self.problem = problem
-        self.ids = tuple(sorted(set().union(*row_reads, *event_reads)))
+        self.ids = tuple(sorted(set().union(*reads)))
         self.middle = np.array([knowledge.quantities[name].prior_mean for name in self.ids])
         self.spread = np.array([knowledge.quantities[name].prior_sd for name in self.ids])
-        self.rows = [
-            self._reader(b.predict, r, len(b.measured))
-            for b, r in zip(problem.blocks, row_reads, strict=True)
+        self.groups = [
+            _Group(*part, tuple(i for i, name in enumerate(self.ids) if name in read))
+            for part, read in zip(parts, reads, strict=True)
         ]
-        self.events = [self._reader(e.margin, r, 1) for e, r in zip(problem.events, event_reads, strict=True)]
         self.event_sigma = np.array([event.sigma for event in problem.events])
         self.measured = _stack([block.measured for block in problem.blocks])
         self.sigma = _stack([block.sigma for block in problem.blocks])
         self.channel = np.repeat(np.arange(len(problem.blocks)), [len(b.measured) for b in problem.blocks])
 
-    def _reader(self, predict: Predict, reads: frozenset[str], count: int) -> _Reader:
-        return _Reader(predict, tuple(i for i, name in enumerate(self.ids) if name in reads), count)
-
-    def _points(self, theta: Array) -> Points:
-        z = self.middle[:, None] + self.spread[:, None] * theta
-        return points(self.problem.knowledge, dict(zip(self.ids, z, strict=True)), theta.shape[1])
-
-    def _at(self, readers: Sequence[_Reader], theta: Array) -> Array:
-        grid = self._points(theta[:, None])
-        return _stack([np.reshape(one.predict(grid), (one.count, 1))[:, 0] for one in readers])
-
-    def _slopes(self, readers: Sequence[_Reader], theta: Array) -> tuple[Array, Array]:
-        values, slopes = [np.empty(0)], [np.empty((0, len(theta)))]
-        for one in readers:
-            k = len(one.places)
-            grid = np.repeat(theta[:, None], 2 * k + 1, axis=1)
-            for i, place in enumerate(one.places):
-                grid[place, 1 + i] += STEP
-                grid[place, 1 + k + i] -= STEP
-            out = np.reshape(one.predict(self._points(grid)), (one.count, 2 * k + 1))
-            slope = np.zeros((one.count, len(theta)))
-            slope[:, list(one.places)] = (out[:, 1 : 1 + k] - out[:, 1 + k :]) / (2 * STEP)
-            values.append(out[:, 0])
-            slopes.append(slope)
-        return np.concatenate(values), np.concatenate(slopes)
+    def _grid(self, group: _Group, theta: Array) -> Points:
+        """The middle, then each unknown that the group reads up and down by a step."""
+        k = len(group.places)
+        grid = np.repeat(theta[:, None], 2 * k + 1, axis=1)
+        for i, place in enumerate(group.places):
+            grid[place, 1 + i] += STEP
+            grid[place, 1 + k + i] -= STEP
+        z = self.middle[:, None] + self.spread[:, None] * grid
+        return points(self.problem.knowledge, dict(zip(self.ids, z, strict=True)), 2 * k + 1)
 
     def linear(self, theta: Array) -> _Linear:
         """Rows and events with slopes; events in units of their sigma."""
-        value, slope = self._slopes(self.rows, theta)
-        margin, lean = self._slopes(self.events, theta)
-        return _Linear(value, slope, margin / self.event_sigma, lean / self.event_sigma[:, None])
+        rows, row_slopes = [np.empty(0)], [np.empty((0, len(theta)))]
+        events, event_slopes = [np.empty(0)], [np.empty((0, len(theta)))]
+        for group in self.groups:
+            at = self._grid(group, theta)
+            for block in group.blocks:
+                value, slope = self._split(block.predict(at), len(block.measured), group)
+                rows.append(value)
+                row_slopes.append(slope)
+            for event in group.events:
+                value, slope = self._split(event.margin(at), 1, group)
+                events.append(value / event.sigma)
+                event_slopes.append(slope / event.sigma)
+        return _Linear(
+            np.concatenate(rows),
+            np.concatenate(row_slopes),
+            np.concatenate(events),
+            np.concatenate(event_slopes),
+        )
 
-    def residual(self, theta: Array) -> Array:
-        """(y - h)/sigma as declared."""
-        return np.asarray((self.measured - self._at(self.rows, theta)) / self.sigma)
-
-    def margin(self, theta: Array) -> Array:
-        """Margins of the events in units of their sigma."""
-        return np.asarray(self._at(self.events, theta) / self.event_sigma)
+    def _split(self, out: Array, count: int, group: _Group) -> tuple[Array, Array]:
+        k = len(group.places)
+        table = np.reshape(out, (count, 2 * k + 1))
+        slope = np.zeros((count, len(self.ids)))
+        slope[:, list(group.places)] = (table[:, 1 : 1 + k] - table[:, 1 + k :]) / (2 * STEP)
+        return table[:, 0], slope
 
 
 def _stack(parts: Sequence[Array]) -> Array:
@@ -189,33 +201,59 @@ def row_weight(r: Array) -> Array:
 def fit(problem: Problem) -> Fit:
     """Fit all rows and events of a problem at once.
 
-    Raises NotConverged when the fixed point is not reached (last change as residual).
+    The first round goes to the least of the cost from theta = 0; later rounds take one step each, with
+    scatter and events brought up to date, until nothing changes. Raises NotConverged when that is not
+    reached.
     """
     model = _Model(problem)
-    theta = np.zeros(len(model.ids))
-    loose = np.ones(len(problem.blocks))
-    tau, nu = np.zeros(len(problem.events)), np.zeros(len(problem.events))
+    state = _State(
+        np.zeros(len(model.ids)),
+        np.ones(len(problem.blocks)),
+        np.zeros(len(problem.events)),
+        np.zeros(len(problem.events)),
+    )
+    at = model.linear(state.theta)
     change, rounds = np.inf, 0
-    covariance = np.eye(len(theta))
     while change > TOLERANCE:
         if rounds == ROUNDS:
             raise NotConverged("the calibration", float(change))
+        before = state.everything
+        theta, at = _descend(model, state, at, FIRST if rounds == 0 else 1)
+        state = _updated(model, replace(state, theta=theta), at)
+        change = float(np.max(np.abs(state.everything - before), initial=0.0))
         rounds += 1
-        before = np.concatenate([theta, np.log(loose), tau, nu])
-        theta = _minimise(model, theta, loose, tau, nu)
-        at = model.linear(theta)
-        precision = _precision(model, at, loose)
-        tau, nu, covariance = _propagate(precision, at, tau, nu)
-        loose = _scatter(model, at, loose, covariance) if problem.scatter else loose
-        change = float(np.max(np.abs(np.concatenate([theta, np.log(loose), tau, nu]) - before), initial=0.0))
-    return _finished(model, theta, covariance, loose, rounds)
+    precision = _precision(model, at, state.loose) + at.lean.T @ (state.tau[:, None] * at.lean)
+    return _finished(model, state, at, _inverse(precision), rounds)
 
 
-def _finished(model: _Model, theta: Array, covariance: Array, loose: Array, rounds: int) -> Fit:
-    r = model.residual(theta)
-    parts = tuple(r[model.channel == i] for i in range(len(loose)))
-    weights = tuple(row_weight(part / scale) for part, scale in zip(parts, loose, strict=True))
-    return Fit(model.problem, model.ids, theta, covariance, parts, tuple(map(float, loose)), weights, rounds)
+@dataclass(frozen=True)
+class _State:
+    """Where the fixed point stands: theta, scatter of each block, and the Gaussian site of each event."""
+
+    theta: Array
+    loose: Array
+    tau: Array
+    nu: Array
+
+    @property
+    def everything(self) -> Array:
+        return np.concatenate([self.theta, np.log(self.loose), self.tau, self.nu])
+
+
+def _updated(model: _Model, state: _State, at: _Linear) -> _State:
+    """Events and scatter about the present theta."""
+    precision = _precision(model, at, state.loose)
+    tau, nu, covariance = _propagate(precision, at, state.tau, state.nu)
+    loose = _scatter(model, at, state.loose, covariance) if model.problem.scatter else state.loose
+    return _State(state.theta, loose, tau, nu)
+
+
+def _finished(model: _Model, state: _State, at: _Linear, covariance: Array, rounds: int) -> Fit:
+    r = (model.measured - at.value) / model.sigma
+    parts = tuple(r[model.channel == i] for i in range(len(state.loose)))
+    weights = tuple(row_weight(part / scale) for part, scale in zip(parts, state.loose, strict=True))
+    scatter = tuple(map(float, state.loose))
+    return Fit(model.problem, model.ids, state.theta, covariance, parts, scatter, weights, rounds)
 
 
 def _precision(model: _Model, at: _Linear, loose: Array) -> Array:
@@ -225,43 +263,37 @@ def _precision(model: _Model, at: _Linear, loose: Array) -> Array:
     return np.asarray(np.eye(at.slope.shape[1]) + lean.T @ (w[:, None] * lean))
 
 
-def _minimise(model: _Model, theta: Array, loose: Array, tau: Array, nu: Array) -> Array:
-    """Least squares over theta with the rows as rho and the events as their Gaussian sites
-    (Levenberg-Marquardt)."""
-    root = np.sqrt(np.maximum(tau, 0))
-    live = root > 0
-    target = np.where(live, nu / np.where(live, root, 1.0), 0.0)
-    scale = loose[model.channel]
-
-    def parts(at: Array) -> tuple[Array, Array]:
-        rho, lean = row_cost(model.residual(at) / scale, model.problem.robust)
-        site = root * model.margin(at) - target if len(root) else root
-        return np.concatenate([at, rho, site]), lean
-
-    return _marquardt(model, theta, parts, root, scale)
+def _cost_parts(model: _Model, state: _State, theta: Array, at: _Linear) -> tuple[Array, Array]:
+    """Residuals whose half sum of squares is the cost, and their slopes: prior, rows as rho, events as
+    sites."""
+    scale = (model.sigma * state.loose[model.channel])[:, None]
+    rho, lean = row_cost((model.measured - at.value) / scale[:, 0], model.problem.robust)
+    root = np.sqrt(np.maximum(state.tau, 0.0))
+    target = np.divide(state.nu, root, out=np.zeros_like(root), where=root > 0)
+    residual = np.concatenate([theta, rho, root * at.margin - target])
+    slopes = (np.eye(len(theta)), -lean[:, None] * at.slope / scale, root[:, None] * at.lean)
+    return residual, np.concatenate(slopes)
 
 
-def _marquardt(
-    model: _Model, theta: Array, parts: Callable[[Array], tuple[Array, Array]], root: Array, scale: Array
-) -> Array:
-    damp = 0.0
-    here, lean = parts(theta)
-    for _ in range(100):
-        at = model.linear(theta)
-        slope = -at.slope / (model.sigma * scale)[:, None]
-        full = np.concatenate([np.eye(len(theta)), lean[:, None] * slope, root[:, None] * at.lean])
-        normal, gradient = full.T @ full, full.T @ here
-        accepted = False
-        while not accepted:
+def _descend(model: _Model, state: _State, at: _Linear, steps: int) -> tuple[Array, _Linear]:
+    """Up to ``steps`` Levenberg-Marquardt steps from the present theta, whose predictions are ``at``."""
+    theta, damp = state.theta, 0.0
+    here, slope = _cost_parts(model, state, theta, at)
+    for _ in range(steps):
+        normal, gradient = slope.T @ slope, slope.T @ here
+        while True:
             step = -np.linalg.solve(normal + damp * np.eye(len(theta)), gradient)
-            there, lean_there = parts(theta + step)
-            small = float(np.max(np.abs(step), initial=0.0)) < 1e-6
-            accepted = small or bool(there @ there < here @ here) or damp > 1e12
-            damp = (damp / 10 if damp > 1e-3 else 0.0) if accepted else max(10 * damp, 1e-3)
-        theta, here, lean = theta + step, there, lean_there
+            after = model.linear(theta + step)
+            there, slope_there = _cost_parts(model, state, theta + step, after)
+            small = float(np.max(np.abs(step), initial=0.0)) < SMALL
+            if small or there @ there <= here @ here or damp > 1e9:
+                break
+            damp = max(10 * damp, 1e-2)
+        damp = damp / 10 if damp > 1e-2 else 0.0
+        theta, at, here, slope = theta + step, after, there, slope_there
         if small:
-            return np.asarray(theta)
-    return np.asarray(theta)
+            break
+    return theta, at
 
 
 def _propagate(precision: Array, at: _Linear, tau: Array, nu: Array) -> tuple[Array, Array, Array]:

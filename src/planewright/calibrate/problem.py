@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -96,3 +97,18 @@ def assemble(
     blocks = tuple(block for one in chosen for block in one.blocks if len(block.measured))
     events = tuple(event for one in chosen for event in one.events)
     return Problem(knowledge, blocks, events, robust, scatter)
+
+
+T = TypeVar("T")
+
+
+def once(predict: Callable[[Points], T]) -> Callable[[Points], T]:
+    """A prediction that is worked out once for the same points, however many rows and events ask for it."""
+    held: list[tuple[Points, T]] = []
+
+    def same(at: Points) -> T:
+        if not held or held[0][0] is not at:
+            held[:] = [(at, predict(at))]
+        return held[0][1]
+
+    return same

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planewright.calibrate.common import listed
-from planewright.calibrate.problem import Block, Reduction
+from planewright.calibrate.problem import Block, Reduction, once
 from planewright.calibrate.thrust import (
     Bench,
     Damage,
@@ -37,6 +37,7 @@ BENCH = 0.005
 LEVER, METER = 0.01, 0.015
 PACK_FORM = 0.05
 SERIAL_SD = 0.04
+VOLTAGE_FORM = 0.30
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,8 @@ class EngineOnBench:
     stand_in: str = ""
     resistance: float | None = None
     pack: str = ""
+    make: str = ""
+    anchor: float = 16.0
     said: tuple[str, ...] = ()
 
 
@@ -100,6 +103,7 @@ def reduce_thrust(trial: Trial, engine: EngineOnBench) -> Reduction:
         _instrument(trial, ("meter",), "meter"),
     )
     locals_ = {lever: (0.0, LEVER), meter: (0.0, METER)} | ({own: (0.0, SERIAL_SD)} if swap else {})
+    locals_ |= {f"form:{name}.voltage[{engine.make}]": (0.0, VOLTAGE_FORM) for name in ("thrust", "current")}
     blocks = _push_rows(trial, engine, push, lever, meter, swaps) + _pack_row(trial, engine, run, meter)
     words = (*engine.said, *scale.said, *said, *_odd_rows(push), *_damage_words(damage, engine, push))
     return Reduction(
@@ -110,6 +114,7 @@ def reduce_thrust(trial: Trial, engine: EngineOnBench) -> Reduction:
         facts=_facts(push, damage),
         doubted=push.odd,
         withdrawn=hurt,
+        used=int(np.isfinite(run.push).sum()),
     )
 
 
@@ -125,11 +130,15 @@ def _push_rows(
     if static is None:
         return ()
 
+    both = once(lambda at: static(borrowed(at, swaps), push.volts))
+    ahead = math.log(push.volts / engine.anchor)
+    form = {name: f"form:{name}.voltage[{engine.make}]" for name in ("thrust", "current")}
+
     def thrust(at: Points) -> Array:
-        return np.asarray(np.log(static(borrowed(at, swaps), push.volts)[0]) + at.state(lever))[None, :]
+        return np.asarray(np.log(both(at)[0]) + at.state(lever) + ahead * at.state(form["thrust"]))[None, :]
 
     def current(at: Points) -> Array:
-        return np.asarray(np.log(static(borrowed(at, swaps), push.volts)[1]) + at.state(meter))[None, :]
+        return np.asarray(np.log(both(at)[1]) + at.state(meter) + ahead * at.state(form["current"]))[None, :]
 
     error = math.sqrt(push.thrust_sd**2 + FRICTION**2 + BENCH**2)
     rows = (

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from planewright.calibrate.agreement import FINDING, SERIOUS, Agreement, agreement
 from planewright.calibrate.common import DOUBT
 from planewright.calibrate.engine import Fit, fit
-from planewright.calibrate.predictions import Bench, reduce_trial, serial_of
+from planewright.calibrate.predictions import Bench, proved, reduce_trial, serial_of
 from planewright.calibrate.problem import Block, Reduction, assemble
 from planewright.errors import Fault, InputError
 from planewright.geometry import Geometry
@@ -32,10 +32,13 @@ NOISY = 1.6
 
 @dataclass(frozen=True)
 class Fits:
-    """The fit of all trials and, for each trial, the fit of all others."""
+    """The fit of all trials; for each trial the fit of all others, and the fit of it alone; ``nothing``:
+    the prior."""
 
     everything: Fit
     without: Mapping[str, Fit]
+    alone: Mapping[str, Fit]
+    nothing: Fit
 
 
 def calibrate(
@@ -56,8 +59,9 @@ def calibrate(
     del site
     chosen = sorted((t for t in trials if not t.planned and not t.in_force), key=lambda one: one.id)
     evidence = evidence_hash((t.id, t.digest, t.in_force) for t in trials if not t.planned)
-    reductions = reduce_all(Bench(prior, geometry, ledger), chosen)
-    fits, agreements = settle(prior, reductions)
+    bench = Bench(prior, geometry, ledger)
+    reductions = reduce_all(bench, chosen)
+    fits, agreements = settle(prior, (*reductions, *proved(bench)))
     before = replace(prior, evidence=evidence, order=(), covariance=(), trials=(), conflicts=(), stale=False)
     known = with_quantities(before, fits, agreements, sums_of(geometry.plane))
     listed = tuple(
@@ -95,9 +99,7 @@ def settle(prior: Knowledge, reductions: Sequence[Reduction]) -> tuple[Fits, Map
     widened."""
     fits = solve_all(prior, reductions)
     names = frozenset(prior.quantities)
-    agreements = {
-        one.trial: agreement(fits.everything, fits.without[one.trial], one, names) for one in reductions
-    }
+    agreements = {one.trial: agreed(fits, one, names) for one in reductions}
     wide: dict[str, float] = {}
     for one in agreements.values():
         for name in one.concerned:
@@ -105,6 +107,13 @@ def settle(prior: Knowledge, reductions: Sequence[Reduction]) -> tuple[Fits, Map
     if all(value == 1.0 for value in wide.values()):
         return fits, agreements
     return solve_all(widened(prior, wide), reductions), agreements
+
+
+def agreed(fits: Fits, one: Reduction, names: frozenset[str]) -> Agreement:
+    """Agreement of a trial with all others, or with the prior alone where that is worse."""
+    rest = agreement(fits.everything, fits.without[one.trial], one, names)
+    prior = agreement(fits.alone[one.trial], fits.nothing, one, names)
+    return min((rest, prior), key=lambda found: found.p)
 
 
 def widened(prior: Knowledge, factors: Mapping[str, float]) -> Knowledge:
@@ -118,14 +127,16 @@ def widened(prior: Knowledge, factors: Mapping[str, float]) -> Knowledge:
 
 def solve_all(prior: Knowledge, reductions: Sequence[Reduction]) -> Fits:
     """The fit of all trials, and of all but each."""
-    everything = fit(assemble(prior, reductions))
-    without = {
-        one.trial: fit(assemble(prior, [other for other in reductions if other is not one]))
-        if one.blocks or one.events
-        else everything
-        for one in reductions
-    }
-    return Fits(everything, without)
+    everything, nothing = fit(assemble(prior, reductions)), fit(assemble(prior, ()))
+    without, alone = {}, {}
+    for one in reductions:
+        told = bool(one.blocks or one.events)
+        others = [other for other in reductions if other is not one]
+        without[one.trial] = fit(assemble(prior, others)) if told else everything
+        alone[one.trial] = (
+            (everything if len(reductions) == 1 else fit(assemble(prior, [one]))) if told else nothing
+        )
+    return Fits(everything, without, alone, nothing)
 
 
 def with_quantities(
@@ -203,13 +214,17 @@ def _prior_variance(prior: Knowledge, names: tuple[str, ...]) -> float:
 
 
 def shares(one: Quantity, fits: Fits) -> tuple[tuple[str, float], ...]:
-    """(trial, share) of the removed prior variance: (var without it - var)/(prior var - var). They need not
-    sum to 1: two trials that tell the same thing each look unneeded."""
-    after = fits.everything.sd(one.id) ** 2
-    removed = fits.everything.problem.knowledge.quantities[one.id].prior_sd ** 2 - after
-    if removed <= 0:
+    """(trial, share) of the removed prior variance, largest first: the mean of what the trial removes as
+    the first and as the last one taken in, so that two trials that tell the same thing share it. They need
+    not sum to 1."""
+    wide, after = fits.nothing.sd(one.id) ** 2, fits.everything.sd(one.id) ** 2
+    if wide - after <= 0:
         return ()
-    found = [(trial, (other.sd(one.id) ** 2 - after) / removed) for trial, other in fits.without.items()]
+    found = []
+    for trial, other in fits.without.items():
+        last = other.sd(one.id) ** 2 - after
+        first = wide - fits.alone[trial].sd(one.id) ** 2
+        found.append((trial, (first + last) / 2 / (wide - after)))
     kept = [(trial, share) for trial, share in found if share >= LEAST_SHARE]
     return tuple(sorted(kept, key=lambda pair: (-pair[1], pair[0])))
 

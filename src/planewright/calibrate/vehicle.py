@@ -25,7 +25,7 @@ import numpy.typing as npt
 
 from planewright.calibrate.common import Sheet, lacking, missing, sheet
 from planewright.calibrate.lines import likely_slip
-from planewright.calibrate.problem import Block, Reduction
+from planewright.calibrate.problem import Block, Reduction, once
 from planewright.knowledge import Points, points
 from planewright.knowledge.model import Knowledge
 from planewright.records.model import Trial
@@ -58,9 +58,10 @@ OWN = {
 
 @dataclass(frozen=True)
 class WingAlone:
-    """The specimen without the aeroplane. ``area`` m2, ``chord`` m (its mean chord); ``predict``: states -> slope
-    per rad, zero-lift angle rad, greatest lift coefficient, moment coefficient at zero lift, each (K,), with the
-    factors of knowledge taken in; ``offset``: how far its lift acts behind the quarter of the mean chord, chords."""
+    """The specimen without the aeroplane. ``area`` m2, ``chord`` m (its mean chord); ``predict``: states ->
+    slope per rad, zero-lift angle rad, greatest lift coefficient, moment coefficient at zero lift, each
+    (K,), with the factors of knowledge taken in; ``offset``: how far its lift acts behind the quarter of
+    the mean chord, chords."""
 
     area: float
     chord: float
@@ -153,6 +154,7 @@ class _Wing:
         self.runs, self.wing, self.name, self.density, self.gain = found, wing, name, density, gain
         self.top_speed = float(np.nanmax(found.speed)) if np.any(np.isfinite(found.speed)) else 1.0
         self.by_probe = bool(np.all(np.isfinite(found.q)))
+        self.coefficient = once(self._coefficient)
 
     def own(self, at: Points, what: str) -> Array:
         return at.state(f"{self.name}:{what}")
@@ -165,7 +167,7 @@ class _Wing:
         air = self.runs.speed[:, None] + self.runs.way[:, None] * self.own(at, "wind")
         return np.asarray(0.5 * self.density * air**2 * flow)
 
-    def coefficient(self, at: Points) -> tuple[Array, Array]:
+    def _coefficient(self, at: Points) -> tuple[Array, Array]:
         """CL of every run, (n, K), and cm0, (K,)."""
         slope, zero, top, cm0 = self.wing.predict(at)
         alpha = (

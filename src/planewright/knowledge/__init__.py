@@ -2,11 +2,18 @@
 
 from planewright.knowledge.draws import Draws, at_medians, normal_stream, scoped
 from planewright.knowledge.model import Kind, Knowledge, Quantity, TrialInForce
-from planewright.knowledge.priors import article_quantities, engine_quantities, prior_hash, prior_knowledge
+from planewright.knowledge.priors import (
+    FLYING_WING,
+    article_quantities,
+    engine_quantities,
+    prior_hash,
+    prior_knowledge,
+)
 from planewright.knowledge.states import Points, perturbed, points
 from planewright.knowledge.store import band, evidence_hash, read_knowledge, rounded, write_knowledge
 
 __all__ = [
+    "FLYING_WING",
     "Draws",
     "Kind",
     "Knowledge",
