@@ -19,6 +19,7 @@ from planewright.plane.walk import Notes, Place, read_table
 
 LARGEST = 1_000_000
 """Largest aeroplane file that is read, bytes: a few thousand lines."""
+LONGEST_LINE = 20_000
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
@@ -28,6 +29,10 @@ def parse(text: str, file: str) -> tuple[dict[str, Any], dict[tuple[str | int, .
 
     Raises InputError with one fault if it is not TOML, is nested too deeply, or holds a table twice.
     """
+    for number, row in enumerate(text.split("\n"), start=1):
+        if len(row) > LONGEST_LINE:
+            said = f"is a line of {len(row)} letters."
+            raise InputError([Fault(file, number, "", said, "Lines are shorter.", "Is this the right file?")])
     try:
         raw = tomllib.loads(text)
         return raw, locate(text)
@@ -97,6 +102,9 @@ def read_text_plane(
     plane = build_plane(notes, top, folder)
     Checks(notes, top, plane).run()
     faults = tuple(sorted(notes.faults, key=lambda fault: fault.line))
+    if notes.full:
+        more = "There may be more: mend these first, or look whether this is the right file."
+        faults += (Fault(file, 0, "", f"has {len(faults)} faults or more.", "Only these are listed.", more),)
     if any(fault.severity == "fault" for fault in faults):
         return None, faults
     return plane, faults

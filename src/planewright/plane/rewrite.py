@@ -8,6 +8,7 @@ from typing import Any
 
 from planewright.errors import Fault, InputError
 from planewright.plane.names import canonical, listed, nearest
+from planewright.plane.reader import parse
 
 
 def _refuse(path: str, read: str, expected: str, advice: str) -> InputError:
@@ -87,11 +88,11 @@ def rewrite(text: str, changes: Mapping[str, str]) -> str:
     import tomlkit
     import tomlkit.exceptions
 
+    wanted, _ = parse(text, "")
     try:
-        wanted = tomllib.loads(text)
         document = tomlkit.parse(text)
     except (ValueError, RecursionError, tomlkit.exceptions.TOMLKitError) as error:
-        raise _refuse("", "is not TOML.", "", "Mend the file first.") from error
+        raise _refuse("", "cannot be changed by program.", "", "Change the file by hand.") from error
     for path, new in changes.items():
         for whole in (wanted, document):
             holder, key = _holder(whole, path)

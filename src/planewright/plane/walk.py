@@ -15,6 +15,8 @@ from planewright.plane.values import MOST_LISTED, READ, example, shown, wanted
 from planewright.units.reading import quoted
 
 MOST_NAMED = 400
+MOST_FAULTS = 300
+"""More faults than anyone mends in one sitting; reading stops noting there, and says so."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,12 @@ class Notes:
     faults: list[Fault] = field(default_factory=list)
     written: dict[str, str] = field(default_factory=dict)
     defaults: list[Default] = field(default_factory=list)
+    _said: set[Fault] = field(default_factory=set, repr=False)
+
+    @property
+    def full(self) -> bool:
+        """True once so many faults are noted that the file cannot be what it is taken for."""
+        return len(self.faults) >= MOST_FAULTS
 
     def line(self, raw: Path) -> int:
         """The line of the nearest thing that has one."""
@@ -50,7 +58,8 @@ class Notes:
     def say(self, place: Place, read: str, expected: str, advice: str, severity: Severity = "fault") -> None:
         """Note one fault, question or note at a place."""
         fault = Fault(self.file, self.line(place.raw), in_words(place.path), read, expected, advice, severity)
-        if fault not in self.faults:
+        if fault not in self._said and len(self.faults) < MOST_FAULTS:
+            self._said.add(fault)
             self.faults.append(fault)
 
     def assume(self, place: Place, value: str) -> None:
@@ -101,6 +110,8 @@ def read_table(notes: Notes, table: Table, raw: object, place: Place) -> Values 
     values = Values(place, {}, True, {})
     seen: dict[str, str] = {}
     for written, value in raw.items():
+        if notes.full:
+            break
         name = canonical(written)
         here = place.into(written, name)
         if name in seen:
