@@ -17,6 +17,7 @@ from planewright.draw import fonts
 from planewright.draw import paper as sheets
 from planewright.draw.pack import shelves
 from planewright.draw.paper import LETTERING, WARNING, Paper, Title
+from planewright.draw.place import placed
 from planewright.draw.scene import (
     Layer,
     Path,
@@ -25,7 +26,6 @@ from planewright.draw.scene import (
     Shape,
     Text,
     bounds,
-    boxes_meet,
     flat,
     line,
     moved,
@@ -139,16 +139,7 @@ def mark_words(mark: Mark) -> Text:
 
 def free(scene: Scene, texts: Iterable[Text]) -> tuple[Text, ...]:
     """Those of ``texts`` that overlap neither what stands nor each other, and stay on the sheet."""
-    taken = [np.array(one.points()) for one in scene.texts()]
-    kept: list[Text] = []
-    for text in texts:
-        box = np.array(text.points())
-        room = np.array([scene.width, scene.height]) - scene.margin
-        inside = box.min() >= scene.margin and bool(np.all(box.max(axis=0) <= room))
-        if inside and not any(boxes_meet(box, other, 0.0) for other in taken):
-            kept.append(text)
-            taken.append(box)
-    return tuple(kept)
+    return placed(scene, ([one] for one in texts))
 
 
 def stiff_mark(at: Point, angle: float, length: float) -> tuple[Shape, ...]:
