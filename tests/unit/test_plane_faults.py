@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import time
 from pathlib import Path
 
 import pytest
 
 from planewright.errors import Fault
-from planewright.plane import read_plane, read_text_plane
-from unit.test_plane_reading import example
+from planewright.plane import read_plane, read_text_plane, rewrite
+from planewright.plane.lines import locate
+from planewright.plane.names import in_words
+from unit.test_plane_reading import FIRST, example
 
 PLOVER, GANNET = example("plover"), example("gannet")
 
@@ -258,3 +261,19 @@ def test_a_misspelt_table_brings_no_swarm() -> None:
     for word in ("[stock]", "[servo]", "[wing]"):
         (fault,) = faults_of(PLOVER.replace(word, word[:-2] + "z" + word[-2:]))
         assert "Did you mean" in fault.advice
+
+
+@pytest.mark.parametrize(("text", "every"), [(FIRST, 1), (GANNET, 4)])
+def test_a_slip_in_any_quantity_is_found_at_its_own_line(text: str, every: int) -> None:
+    plane, _ = read_text_plane(text)
+    assert plane is not None
+    lines = locate(text)
+    tried = 0
+    for path, written in list(plane.written.items())[::every]:
+        steps = tuple(int(step) if step.isdecimal() else step for step in path.split("."))
+        if steps not in lines or not re.match(r"-?[0-9].* ", written):
+            continue
+        tried += 1
+        faults = faults_of(rewrite(text, {path: "1,5 " + written}))
+        assert (lines[steps], in_words(steps)) in [(fault.line, fault.path) for fault in faults], path
+    assert tried > 25

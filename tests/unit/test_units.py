@@ -7,6 +7,8 @@ figures (quoted from memory); those that are exact by definition are checked exa
 from __future__ import annotations
 
 import math
+import re
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -26,7 +28,7 @@ from planewright.units import (
     show,
     show_range,
 )
-from planewright.units.reading import unit_of
+from planewright.units.reading import suggest, unit_of
 
 DEG = math.pi / 180
 
@@ -279,3 +281,11 @@ def test_feet_inches_and_sixteenths_add_exactly(feet: int, inches: int, sixteent
 def test_show_never_fails(value: float, unit: str) -> None:
     for system in ("metric", "imperial"):
         assert show(value, unit, system)  # type: ignore[arg-type]
+
+
+@settings(deadline=None)
+@given(st.decimals(min_value="0.01", max_value="9999", places=2), st.sampled_from(sorted(DIMENSIONS)))
+def test_advice_is_itself_read_and_says_one_thing(number: Decimal, dimension: str) -> None:
+    texts = re.findall(r'"([^"]+)"', suggest(Fraction(number), dimension))  # type: ignore[arg-type]
+    values = [read(text, dimension) for text in texts]  # type: ignore[arg-type]
+    assert values and values == pytest.approx([values[0]] * len(values), rel=0.006)

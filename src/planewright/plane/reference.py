@@ -69,6 +69,7 @@ _SORTS = {
     "choice": "word",
     "mass of stock": "a mass, or a mass per length or area",
     "file": "file name",
+    "steering": "text",
 }
 
 
@@ -93,7 +94,7 @@ def _meaning(key: Key) -> str:
 def _silence(key: Key) -> str:
     if key.required:
         return "**needed**"
-    return f"`{key.default}`" if key.default is not None else ""
+    return f"`{key.default}`" if key.default is not None else key.silent
 
 
 def _rows(table: Table) -> str:

@@ -14,6 +14,7 @@ from planewright.units import Dimension
 Kind = Literal[
     "text", "count", "number", "choice", "name", "quantity", "ends", "pair", "travel", "apart", "share",
     "mass of stock", "section", "claim", "fractions", "table", "list", "named", "file",
+    "steering",
 ]  # fmt: skip
 Sign = Literal["any", "positive", "not negative"]
 
@@ -54,6 +55,11 @@ class Key:
     sample: str = ""
 
     @property
+    def silent(self) -> str:
+        """What silence means where the reader decides it from other keys; for the reference."""
+        return SILENT.get(self.name, "") if self.default is None and not self.required else ""
+
+    @property
     def word(self) -> str:
         """The word for the key in advice."""
         return self.noun or NOUNS.get(self.name, self.name.replace("_", " "))
@@ -78,6 +84,13 @@ SAMPLES: dict[str, str] = {
     "dihedral": "3 deg", "ribs": "180 mm apart", "formers": "150 mm apart", "cells": "4", "sides": "12", "count": "16",
 }  # fmt: skip
 """Values as they might be written, by key, for advice and the reference. Invented."""
+SILENT: dict[str, str] = {
+    "way": "`folded` (wing), `sheet` (tailplane, fin)", "skin": "the only foam board", "rib": "the skin",
+    "ribs": "`180 mm apart`", "edge": "the only stick, if there is one", "corners": "the only stick, if there is one",
+    "caps": "the only stick", "web": "the skin", "former": "the skin", "to": "the tip",
+    "section": "flat on a sheet, else needed", "serial": "`left-1` and so on", "kink": "`25 %`", "camber": "`3 %`",
+    "allowance": "`12 % of board`",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -297,7 +310,7 @@ CONTROL = Table(
         Key("travel", "travel", "greatest movement up and down (of a rudder left and right)", "angle",
             required=True),
         Key("hinge", "text", "hinge", default="tape"),
-        Key("servo", "name", "its servo", names="servo", sample="standard"),
+        Key("servo", "name", "its servo; if left out, the only one", names="servo", sample="standard"),
         Key("count", "count", "servos in all, both sides together"),
     ),
 )  # fmt: skip
@@ -323,7 +336,7 @@ WHEEL = Table(
         _size("wheel", "diameter", required=True, into="diameter"),
         _mass("mass", "of one leg with its wheel", required=True),
         Key("leg", "text", "what the leg is", sample="4 mm wire"),
-        Key("steers", "text", "how it steers", sample="with rudder"),
+        Key("steers", "steering", "how it steers: with what, or how far each way", sample="with rudder"),
         Key("servo", "name", "its own servo", names="servo", sample="standard"),
     ),
 )

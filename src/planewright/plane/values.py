@@ -44,6 +44,7 @@ def wanted(key: Key) -> str:
 
 _ASKED: dict[str, str] = {
     "text": "A text in quotation marks is wanted.",
+    "steering": "A text in quotation marks is wanted.",
     "count": "A count is a whole number without a unit.",
     "number": "A number without a unit is wanted.",
     "choice": "One of the words below is wanted.",
@@ -216,6 +217,14 @@ def _text(key: Key, value: object) -> str:
     return value.strip()
 
 
+def _steering(key: Key, value: object) -> str:
+    """Words ("with rudder"), or a travel, which must then be one."""
+    text = _text(key, value)
+    if text[0].isdigit():
+        read_travel(text)
+    return text
+
+
 def _name(key: Key, value: object) -> str:
     return canonical(_text(key, value))
 
@@ -324,5 +333,5 @@ def _fractions(key: Key, value: object) -> tuple[float, ...]:
 READ: dict[str, Callable[[Key, object], Any]] = {
     "text": _text, "count": _count, "number": _number, "choice": _choice, "name": _name, "quantity": _quantity,
     "ends": _ends, "pair": _pair, "travel": _travel, "apart": _apart, "share": _share, "fractions": _fractions,
-    "mass of stock": _mass_of_stock, "section": _section, "claim": _claim, "file": _text,
+    "mass of stock": _mass_of_stock, "section": _section, "claim": _claim, "file": _text, "steering": _steering,
 }  # fmt: skip
