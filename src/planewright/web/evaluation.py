@@ -1,0 +1,166 @@
+"""One aeroplane evaluated for the page: first what answers within a blink, then the rest, given up when superseded.
+
+The quick figures (mass, balance, lift, trim, speeds) come from the same functions, models and draws as the whole
+study, so they are its numbers to the last bit; only what each rests on follows with the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from planewright.errors import Cancelled
+from planewright.knowledge.draws import COUNT, SEED, Draws
+from planewright.knowledge.model import Kind, Knowledge
+from planewright.project import Project
+from planewright.study import Document, Study, trial_rows
+from planewright.study.chart import Chart
+from planewright.study.charts import charts
+from planewright.study.conditions import condition_of
+from planewright.study.figures import Nested, computed, drawn
+from planewright.study.labels import labels
+from planewright.study.model import Figure
+from planewright.study.models import Models, make_models
+from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
+from planewright.study.study import TYPED, exact_numbers
+from planewright.units.showing import System
+
+Stopped = Callable[[], bool]
+NO_INPUTS: tuple[tuple[str, ...], np.ndarray] = ((), np.empty((0, 0)))
+
+
+class Watched(Draws):
+    """Draws that look up whenever they are asked, and raise Cancelled once the answer is no longer wanted."""
+
+    def __init__(
+        self,
+        knowledge: Knowledge,
+        stopped: Stopped,
+        kinds: frozenset[Kind] = frozenset(("assumed", "published", "measured")),
+    ) -> None:
+        super().__init__(knowledge, COUNT, SEED, kinds)
+        self.stopped = stopped
+
+    def only(self, *kinds: Kind) -> Watched:
+        """The same draws with all quantities of other kinds set to their median."""
+        return Watched(self.knowledge, self.stopped, frozenset(kinds))
+
+    def state(self, base: str, owner: str = "") -> np.ndarray:
+        """Draws of z; raises Cancelled when superseded."""
+        if self.stopped():
+            raise Cancelled("a newer change is being worked out")
+        return super().state(base, owner)
+
+
+@dataclass(frozen=True)
+class View:
+    """One revision as far as it is worked out.
+
+    ``document`` mixes fresh figures with those of the view before, whose ids stand in ``working``. ``study`` is None
+    where a fault stops the work.
+    """
+
+    revision: int
+    project: Project
+    study: Study | None = None
+    document: Document | None = None
+    charts: tuple[Chart, ...] = ()
+    working: tuple[str, ...] = ()
+    quick_ms: float = 0.0
+    study_ms: float = 0.0
+    fresh: frozenset[str] = field(default_factory=frozenset)
+
+
+def never() -> bool:
+    """A question of nobody: the answer stays wanted."""
+    return False
+
+
+def start_study(project: Project, stopped: Stopped = never) -> Study | None:
+    """The study of a project with its nominal models made; None when there is no aeroplane or a fault stops."""
+    if project.plane is None or project.knowledge is None or project.stops:
+        return None
+    models = make_models(project.plane, project.ledger, project.knowledge)
+    draws = Watched(project.knowledge, stopped)
+    return Study(project.plane, project.ledger, project.knowledge, project.site, models, draws)
+
+
+def quick_numbers(models: Models, draws: Draws) -> Numbers:
+    """Mass, balance, lift, trim and speeds: no engine, no strength, no field."""
+    found = Numbers(draws.count)
+    mass = models.mass.evaluate(draws)
+    weights(models, draws, mass, found)
+    if models.air is not None:
+        balance(models, draws, mass, found)
+        turns(models, level_flight(models, draws, mass, found), found)
+    return found
+
+
+def quick_figures(study: Study) -> dict[str, Figure]:
+    """The figures that need neither engine nor strength, with all their bands; what they rest on is left open."""
+    draws, exact = study.draws, exact_numbers(study.models)
+    sets = [quick_numbers(study.models, one) for one in
+            (draws, draws.only("measured", "published"), draws.only("measured"))]  # fmt: skip
+    found: dict[str, Figure] = {}
+    for name, label in labels().items():
+        condition = condition_of(name, study.plane, study.site)
+        if name in exact:
+            found[name] = drawn(exact[name], label, condition)
+        elif name in sets[0] and np.isfinite(sets[0][name]).any():
+            nested = Nested(*(one[name] for one in sets))
+            typed = name in TYPED and nested.spread <= 1e-9 * abs(float(nested.all[0]))
+            found[name] = (
+                drawn(float(nested.all[0]), label, condition)
+                if typed
+                else computed(nested, label, NO_INPUTS, condition)
+            )
+    return found
+
+
+def quick_view(revision: int, project: Project, study: Study, before: Document | None) -> View:
+    """The view with quick figures fresh and all else as before, named in ``working``."""
+    fresh = quick_figures(study)
+    old = before.figures if before else {}
+    figures = {
+        name: _kept_inputs(fresh[name], old.get(name)) if name in fresh else old[name]
+        for name in labels()
+        if name in fresh or name in old
+    }
+    slow = [name for name in labels() if name not in fresh and (name in old or before is None)]
+    rows = before.findings if before else ()
+    document = Document.model_validate(
+        {
+            "schema": "planewright/study/1",
+            "version": before.version if before else "",
+            "project": study.plane.name,
+            "figures": figures,
+            "findings": rows,
+            "verdict": before.verdict if before else None,
+            "inputs_hash": project.inputs_hash,
+            "absent": before.absent if before else (),
+            "weights": study.weights,
+            "trials": trial_rows(project.trials, study.knowledge),
+            "tests": before.tests if before else (),
+            "defaults": tuple((one.path, one.value) for one in study.plane.defaults),
+        }
+    )
+    working = (*slow, *(one.id for one in rows), "verdict")
+    return View(revision, project, study, document, working=working, fresh=frozenset(fresh))
+
+
+def _kept_inputs(fresh: Figure, old: Figure | None) -> Figure:
+    """The fresh figure with the inputs of the one before, until its own are worked out."""
+    return fresh.model_copy(update={"rests_on": old.rests_on}) if old is not None else fresh
+
+
+def whole_view(view: View, system: System = "metric") -> View:
+    """The view with everything worked out. Raises Cancelled when superseded meanwhile."""
+    study, project = view.study, view.project
+    assert study is not None
+    document = study.document(
+        project.inputs_hash, project.faults, trial_rows(project.trials, study.knowledge, system)
+    )
+    drawings = charts(study)
+    return replace(view, document=document, charts=drawings, working=())
