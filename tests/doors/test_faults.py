@@ -74,9 +74,8 @@ def test_ten_faults_as_json_is_one_document(tmp_path: Path, command: Callable) -
         b'name = "x"\nmass_limit = inf\n',
         b'name = "x"\n[wing]\nspan = "1e999 m"\nchord = "200 mm"\n',
         b'name = "x"\n[wing]\nspan = true\nchord = "200 mm"\n',
-        b"",
     ],
-    ids=["binary", "cut short", "open bracket", "deep", "nan", "inf", "overflow", "bool", "empty"],
+    ids=["binary", "cut short", "open bracket", "deep", "nan", "inf", "overflow", "bool"],
 )
 def test_files_that_cannot_be_read(tmp_path: Path, command: Callable, content: bytes) -> None:
     folder = project(tmp_path, content)
@@ -87,6 +86,14 @@ def test_files_that_cannot_be_read(tmp_path: Path, command: Callable, content: b
         assert "aeroplane.toml" in answer.err
         assert "Traceback" not in answer.err
     assert snapshot(folder) == before
+
+
+def test_an_empty_sheet_says_what_is_missing(tmp_path: Path, command: Callable) -> None:
+    """An empty aeroplane.toml is a beginning, not a fault: nothing is worked out, and everything says why."""
+    document = command("check", project(tmp_path, ""), "--json").document
+    assert document["figures"] == {}
+    assert document["verdict"]["id"] == "needs_evidence"
+    assert {"mass", "stall_speed", "thrust_static"} <= {one["figure"] for one in document["absent"]}
 
 
 def test_empty_folder_and_missing_folder(tmp_path: Path, command: Callable) -> None:
@@ -163,7 +170,7 @@ def test_cancelled(plover: Path, monkeypatch: pytest.MonkeyPatch, command: Calla
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("planewright.cli.commands.evaluate", stop)
+    monkeypatch.setattr("planewright.cli.opening.evaluate", stop)
     answer = command("figures", plover)
     assert answer.code == 130
     assert "Stopped" in answer.err

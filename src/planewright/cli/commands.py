@@ -21,7 +21,6 @@ from planewright.knowledge import prior_knowledge, write_knowledge
 from planewright.knowledge.model import Knowledge
 from planewright.project import KNOWLEDGE, new_project
 from planewright.study import Document, Study
-from planewright.study import evaluate as evaluate
 
 DONE = 0
 

@@ -112,6 +112,8 @@ def run(words: Sequence[str]) -> int:
         return cancelled(as_json) if isinstance(error, Cancelled) else refuse((spoken(error),), as_json)
     except KeyboardInterrupt:
         return cancelled(as_json)
+    except SystemExit as stop:
+        return cancelled(as_json) if stop.code == CANCELLED else WRONG
     except OSError as error:
         return refuse((from_system(error),), as_json)
     return result if isinstance(result, int) else DONE

@@ -12,6 +12,7 @@ from planewright.draw.paper import Paper, Title
 from planewright.draw.pdf import pdf
 from planewright.draw.pieces import full_size, plate
 from planewright.draw.scene import Scene
+from planewright.draw.stick import band_of
 from planewright.draw.svg import svg
 from planewright.draw.tiles import Printer, templates
 from planewright.draw.views import three_view
@@ -60,7 +61,8 @@ def field_plan_scene(study: Study, width: float = 165.0, height: float = 130.0) 
     """The field plan as a scene; None without a site."""
     if study.plan is None or study.site is None:
         return None
-    return field_scene(study.plan, study.site, width, height)
+    figure = study.figures.get("takeoff_run")
+    return field_scene(study.plan, width, height, band_of(figure) if figure is not None else None)
 
 
 def pieces(study: Study, document: Document, order: Order, study_json: str) -> tuple[Piece, ...]:

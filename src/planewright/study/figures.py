@@ -75,9 +75,7 @@ def interval(draws: Array, outer: tuple[float, float] | None = None) -> tuple[fl
 def kind_shares(nested: Nested) -> Shares:
     """Shares of the variance by kind: what goes when assumed inputs stand still, then published, the rest
     measured. Negative differences (inputs that work against each other) count as zero; the three add up to 1."""
-    whole, inner, core = (
-        float(np.nanvar(d)) for d in (nested.all, nested.measured_published, nested.measured)
-    )
+    whole, inner, core = (variance(one) for one in (nested.all, nested.measured_published, nested.measured))
     parts = np.array([max(whole - inner, 0.0), max(inner - core, 0.0), max(core, 0.0)])
     if parts.sum() <= 0:
         return Shares(assumed=0.0, published=0.0, measured=1.0)
@@ -93,9 +91,8 @@ def rests_on(draws: Array, names: Sequence[str], states: Array) -> tuple[tuple[s
     good = np.isfinite(draws)
     values = draws[good] - draws[good].mean() if good.any() else draws[:0]
     total = float(values @ values)
-    if total <= NO_SPREAD * max(1.0, float(np.mean(draws[good]) ** 2) if good.any() else 1.0) or not len(
-        names
-    ):
+    level = float(np.mean(draws[good]) ** 2) if good.any() else 0.0
+    if total <= NO_SPREAD * max(1.0, level) or not len(names):
         return ()
     inputs = states[:, good]
     slopes, *_ = np.linalg.lstsq(inputs.T, values, rcond=None)

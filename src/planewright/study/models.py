@@ -67,7 +67,7 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
     geometry = derive(plane)
     mass = mass_model(geometry, ledger)
     air = strength = None
-    if geometry.wing is None:
+    if geometry.wing is None or not mass.items:
         why["air"] = why["strength"] = "there is no wing in the file"
     else:
         air = attempt("air", lambda: air_model(geometry), why)

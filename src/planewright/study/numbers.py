@@ -64,6 +64,7 @@ class Flown:
     bank: float
 
 
+MASS_FIGURES = ("mass", "cg_x", "cg_y", "cg_z", "wing_loading")
 AIR_FIGURES = (
     "lift_curve_slope", "neutral_point_x", "static_margin", "maximum_lift_coefficient", "stall_speed",
     "level_speed", "level_lift_coefficient", "drag", "drag_coefficient", "lift_to_drag", "takeoff_run",
@@ -80,6 +81,11 @@ STRENGTH_FIGURES = ("load_factor_at_failure", "root_moment", "tip_deflection")
 def numbers(models: Models, states: States) -> tuple[Numbers, Flown | None]:
     """All numbers that this aeroplane allows."""
     found = Numbers(states.count)
+    if not models.mass.items:
+        found.miss(
+            "nothing in the file has a mass", *MASS_FIGURES, *AIR_FIGURES, *POWER_FIGURES, *STRENGTH_FIGURES
+        )
+        return found, None
     mass = models.mass.evaluate(states)
     weights(models, states, mass, found)
     if models.air is None:

@@ -159,8 +159,9 @@ class Study:
         for name, words in (("wind_limit_cross", "wind across"), ("wind_limit", "wind with gusts")):
             if name in self.figures:
                 found.append(f"{words} {self.figures[name].value:.1f} m/s")
-        mass = float(np.nanmedian(self.outer[0]["mass"]))
-        return (*found, *tip_lift_words(self.models, mass), *loosened(self.plane), LAW)
+        if "mass" in self.outer[0]:
+            found += tip_lift_words(self.models, float(np.nanmedian(self.outer[0]["mass"])))
+        return (*found, *loosened(self.plane), LAW)
 
     @cached_property
     def weights(self) -> tuple[MassRow, ...]:
@@ -258,7 +259,7 @@ def all_numbers(models: Models, states: Draws, site: Site | None) -> tuple[Numbe
 def exact_numbers(models: Models) -> dict[str, float]:
     """Shape figures of the drawing; tail volumes about the median balance point."""
     wing = models.geometry.wing
-    if wing is None:
+    if wing is None or not models.mass.items:
         return {}
     found = {
         "wing_area": wing.area,
