@@ -42,6 +42,8 @@ def _extension(feature: Point, end: Point) -> Shape | None:
 def _dimension_line(a: Point, b: Point, words: str, size: float, angle: float) -> tuple[Shape, ...]:
     """From ``a`` to ``b`` (level or upright, in reading order) with heads, and the value in a gap or beside."""
     length = abs(b[0] - a[0]) + abs(b[1] - a[1])
+    if length < 0.5:
+        return ()
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     text = Text(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), words, size, "middle", "middle", angle, halo=0.3)
     need = text.length + 2.0

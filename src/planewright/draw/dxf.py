@@ -16,20 +16,20 @@ _STROKES = (13, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
 
 def dxf(scene: Scene) -> str:
     """The scene as DXF text. Fills are left out: a cutter reads outlines. Same scene, same text."""
-    document = _document()
-    space = document.modelspace()
-    for shape in scene.shapes:
-        if shape.layer not in ("fill", "overlay"):
-            _add(space, shape)
-    held = io.StringIO()
     with _without_clock():
+        document = _document()
+        space = document.modelspace()
+        for shape in scene.shapes:
+            if shape.layer not in ("fill", "overlay"):
+                _add(space, shape)
+        held = io.StringIO()
         document.write(held)
     return held.getvalue()
 
 
 @contextmanager
 def _without_clock() -> Iterator[None]:
-    """While writing, the format's time stamps and random identifiers are fixed."""
+    """Meanwhile the format's time stamps and random identifiers are fixed."""
     from ezdxf._options import options
 
     before = options.write_fixed_meta_data_for_testing

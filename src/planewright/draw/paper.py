@@ -26,6 +26,10 @@ PAPERS: dict[Paper, tuple[float, float]] = {
 """Portrait width and height, mm."""
 SCALES = (1, 2, 5, 10, 15, 20, 25, 40, 50, 100, 200, 500, 1000, 2000, 5000)
 FILING, EDGE = 20.0, 10.0
+MARGIN = 10.0
+"""Kept free round a template page, because few home printers reach the edge, mm."""
+COLUMNS = "ABCDEFGHJKLMNPRSTUVWXYZ"
+"""Letters without I, O and Q, which look like figures."""
 STRIP = 22.0
 SMALL, BODY = fonts.points(8.5), fonts.points(11)
 WARNING = "OUTLINE, NOT FOR CUTTING"

@@ -189,7 +189,7 @@ def overview(
             for p in places
             if p.page == page
         ]
-        pages.append(base.plus(*drawn, sheets.warning((left, low, right, high))))
+        pages.append(base.plus(sheets.warning((left, low, right, high)), *drawn))
     return tuple(pages)
 
 

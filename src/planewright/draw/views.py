@@ -187,6 +187,8 @@ def view(
     dimensions: bool = True,
 ) -> tuple[Shape, ...]:
     """One view as shapes in mm on paper at 1:``scale``, about the drawing's own origin (nose tip, body line)."""
+    if not geometry.surfaces and not geometry.bodies:
+        raise ValueError("nothing to draw: the file holds no surface and no body")
     to_page = _TO_PAGE[which] * 1000.0 / scale
     picture = flat(
         (_drawn(one, to_page) for one in _in_order(geometry, which)),
@@ -194,8 +196,6 @@ def view(
         _running_gear(geometry, which, to_page),
         _centre_line(geometry, which, to_page),
     )
-    if not picture:
-        raise ValueError("nothing to draw: the file holds no surface and no body")
     marks = _balance(balance, to_page, which) if balance is not None else ()
     sizes = _dimensions(geometry, which, to_page, bounds(picture)) if dimensions else ()
     return flat(picture, marks, sizes, _caption(which, flat(picture, sizes)) if dimensions else ())

@@ -1,0 +1,99 @@
+"""Parts with few corners as tables of corner numbers: no pages to tape together and no running error."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+from shapely import Polygon, get_coordinates
+
+from planewright.draw import fonts
+from planewright.draw import paper as sheets
+from planewright.draw.pack import shelves
+from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, WARNING, Paper
+from planewright.draw.pieces import words
+from planewright.draw.scene import Point, Scene, Shape, Text, bounds, boxes_meet, moved, polygon
+from planewright.geometry.parts import Part
+
+FINE = fonts.points(9)
+
+
+def corners(part: Part) -> tuple[Point, ...]:
+    """Corners of the outline with points within 0.05 mm of a straight edge left out, mm."""
+    ring = get_coordinates(Polygon(part.rings[0]).simplify(0.05))[:-1]
+    return tuple((float(x), float(y)) for x, y in ring)
+
+
+def corner_pages(parts: Sequence[Part], paper: Paper, owner: str) -> tuple[Scene, ...]:
+    """Parts as tables of corner numbers with a small picture: distances along and across from two straight edges of
+    the board, tenths of a millimetre."""
+    width, height = sheets.size(paper)
+    cells = [_corner_cell(one) for one in parts]
+    boxes = [bounds(one) for one in cells]
+    head = 22.0
+    room = width - 2 * MARGIN - 12.0, height - 2 * MARGIN - head - 8.0
+    places = shelves([(b[2] - b[0], b[3] - b[1]) for b in boxes], *room, 8.0)
+    count = 1 + max(one.page for one in places)
+    pages = []
+    for page in range(count):
+        scene = Scene(width, height, (), f"corner numbers, page N{page + 1}", margin=MARGIN - 0.5)
+        for one in (one for one in places if one.page == page):
+            b = boxes[one.index]
+            scene = scene.plus(moved(cells[one.index], MARGIN + 6 + one.x - b[0], MARGIN + 8 + one.y - b[1]))
+        pages.append(scene.plus(_corner_head(scene, page, count, owner)))
+    return tuple(pages)
+
+
+def _corner_head(scene: Scene, page: int, count: int, owner: str) -> tuple[Shape, ...]:
+    top, right = scene.height - MARGIN, scene.width - MARGIN
+    says = "Corner numbers: mm along and up from the lower left corner of the box round the part."
+    return (
+        Text((MARGIN + 6, top - 8), "Measured, not taped", 7.0, face="head", bold=True),
+        sheets.fitted(Text((MARGIN + 6, top - 14), says, LETTERING), scene.width - 2 * MARGIN - 40),
+        Text((MARGIN + 6, top - 19), WARNING, LETTERING, bold=True),
+        Text((right - 2, top - 11), f"N{page + 1}", 13.0, "end", face="head", bold=True),
+        Text((right - 2, top - 17), f"page {page + 1} of {count}", FINE, "end"),
+        Text((MARGIN + 6, MARGIN + 1), f"{owner}; made by planewright", FINE),
+        *sheets.warning((MARGIN, MARGIN, right, top)),
+    )
+
+
+def _corner_letters(ring: Sequence[Point]) -> list[Text]:
+    """A letter outside each corner; where two would meet, the later one stands further off."""
+    middle, found = np.mean(ring, axis=0), list[Text]()
+    for letter, corner in zip(COLUMNS, ring, strict=False):
+        away = np.array(corner) - middle
+        away = away / max(float(np.hypot(*away)), 1e-9)
+        tries = [np.array(corner) + far * away for far in (3.2, 6.4, 9.6)]
+        texts = [Text((float(x), float(y)), letter, FINE, "middle", "middle") for x, y in tries]
+        apart = (one for one in texts if not any(boxes_meet(_box(one), _box(old), -0.3) for old in found))
+        found.append(next(apart, texts[-1]))
+    return found
+
+
+def _box(text: Text) -> npt.NDArray[np.float64]:
+    return np.array(text.points())
+
+
+def _corner_cell(part: Part) -> tuple[Shape, ...]:
+    """Picture with lettered corners, title, words, and the table."""
+    points = corners(part)
+    width, height = part.size
+    scale = min(74.0 / width, 40.0 / max(height, 1.0))
+    ring = [(x * scale, y * scale) for x, y in points]
+    shapes: list[Shape] = [polygon(ring, "wide"), *_corner_letters(ring)]
+    low = -14.0
+    rows = [(letter, f"{x:.1f}", f"{y:.1f}") for letter, (x, y) in zip(COLUMNS, points, strict=False)]
+    shapes.append(Text((0.0, low), part.title, 4.6, face="head", bold=True))
+    lines = [piece for one in words(part)[:2] for piece in fonts.wrap(one, FINE, 78.0)]
+    shapes += [Text((0.0, low - 4.4 * (k + 1)), one, FINE) for k, one in enumerate(lines)]
+    low -= 4.4 * len(lines) + 6.0
+    for k, row in enumerate(
+        [("corner", "along", "up"), *rows, ("diagonal", f"{np.hypot(width, height):.1f}", "")]
+    ):
+        shapes += [
+            Text((x, low - 4.4 * k), cell, FINE, "end")
+            for x, cell in zip((16.0, 34.0, 50.0), row, strict=True)
+        ]
+    return tuple(shapes)
