@@ -1,0 +1,23 @@
+/** All places, in the order of their row. A new place is a new folder with a place.ts; nothing else need change. */
+import type { Component } from 'svelte'
+
+export interface Place {
+  /** As in the address: "#/weight". */
+  id: string
+  /** As in the row of places. */
+  name: string
+  /** The heading: the one question this place answers. */
+  question: string
+  order: number
+  view: Component
+}
+
+const found = import.meta.glob<{ default: Place }>('./*/place.ts', { eager: true })
+
+export const places: readonly Place[] = Object.values(found)
+  .map((one) => one.default)
+  .sort((a, b) => a.order - b.order)
+
+export function placeOf(id: string): Place | undefined {
+  return places.find((one) => one.id === id)
+}

@@ -1,0 +1,31 @@
+import { expect, it } from 'vitest'
+import type { Chart, Series } from '../types'
+import { bandPath, ends, frame, linePath, points } from './chart'
+
+const series = (more: Partial<Series>): Series => ({
+  words: 'lift', x: [0, 5, 10], y: [0, 20, 80], look: 'line', low: [], high: [], kind: 'measured', notes: [], ...more,
+})
+const axis = { words: 'speed', unit: 'm/s', low: null, high: null, zero: false }
+const chart = (one: Series): Chart => ({ id: 'a', title: '', x: axis, y: { ...axis, zero: true }, series: [one], marks: [], stick: null, notes: [] })
+
+it('puts zero on an axis that asks for it, and not on one that does not', () => {
+  expect(ends({ ...axis, zero: true }, [5, 9])).toEqual([0, 9])
+  expect(ends(axis, [5, 9])).toEqual([5, 9])
+  expect(ends(axis, [])).toEqual([0, 1])
+  expect(ends(axis, [3, 3])).toEqual([2, 4])
+})
+
+it('lays y upwards and holds the whole band', () => {
+  const one = series({ low: [-5, 10, 60], high: [5, 30, 100] })
+  const made = frame(chart(one), 600, 300)
+  expect(made.y(0)).toBeGreaterThan(made.y(80))
+  expect(made.y(100)).toBeGreaterThanOrEqual(0)
+  expect(linePath(one, made)).toMatch(/^M0,/)
+  expect(bandPath(one, made)).toMatch(/Z$/)
+  expect(bandPath(series({}), made)).toBe('')
+})
+
+it('leaves out points that are not numbers and keeps the notes of the others', () => {
+  const one = series({ y: [0, 1, 2], look: 'aside', notes: ['wind', '', 'slip'] })
+  expect(points(one, frame(chart(one), 600, 300)).map((p) => p.note)).toEqual(['wind', '', 'slip'])
+})
