@@ -32,11 +32,11 @@ Array = npt.NDArray[np.float64]
 DEGREES = 4.0
 STEP = 0.01
 TOLERANCE = 1e-9
-ROUNDS = 200
+ROUNDS = 400
 SCATTER_VARIANCE = 0.16
 INFORMATION = 5.0 / 7.0
 FIRST = 100
-SMALL = 1e-5
+SMALL = 1e-4
 
 
 @dataclass(frozen=True)
@@ -212,18 +212,37 @@ def fit(problem: Problem) -> Fit:
         np.zeros(len(problem.events)),
         np.zeros(len(problem.events)),
     )
-    at = model.linear(state.theta)
-    change, rounds = np.inf, 0
+    theta, at = _descend(model, state, model.linear(state.theta))
+    state = _updated(model, replace(state, theta=theta), at)
+    change, rounds, pace, last = np.inf, 1, 1.0, np.zeros(len(theta))
     while change > TOLERANCE:
         if rounds == ROUNDS:
             raise NotConverged("the calibration", float(change))
+        step = _newton_step(model, state, at)
+        pace, last = _pace(pace, step, last), step
+        theta = state.theta + pace * step
+        at = model.linear(theta)
         before = state.everything
-        theta, at = _descend(model, state, at, FIRST if rounds == 0 else 1)
         state = _updated(model, replace(state, theta=theta), at)
-        change = float(np.max(np.abs(state.everything - before), initial=0.0))
+        change = float(np.max(np.abs(state.everything - before), initial=0.0)) / pace
         rounds += 1
     precision = _precision(model, at, state.loose) + at.lean.T @ (state.tau[:, None] * at.lean)
     return _finished(model, state, at, _inverse(precision), rounds)
+
+
+def _newton_step(model: _Model, state: _State, at: _Linear) -> Array:
+    """The whole Gauss-Newton step at the present theta."""
+    residual, slope = _cost_parts(model, state, state.theta, at)
+    return -np.asarray(np.linalg.solve(slope.T @ slope, slope.T @ residual))
+
+
+def _pace(pace: float, step: Array, last: Array) -> float:
+    """Part of the step to take: less when steps turn back on themselves, as they do where the curve of a
+    row bends away from its tangent; more again when they do not."""
+    size = float(last @ last)
+    if size and float(step @ last) < -0.25 * size:
+        return max(0.6 * pace, 0.05)
+    return min(1.0, 1.2 * pace)
 
 
 @dataclass(frozen=True)
@@ -275,11 +294,11 @@ def _cost_parts(model: _Model, state: _State, theta: Array, at: _Linear) -> tupl
     return residual, np.concatenate(slopes)
 
 
-def _descend(model: _Model, state: _State, at: _Linear, steps: int) -> tuple[Array, _Linear]:
-    """Up to ``steps`` Levenberg-Marquardt steps from the present theta, whose predictions are ``at``."""
+def _descend(model: _Model, state: _State, at: _Linear) -> tuple[Array, _Linear]:
+    """The least of the cost from the present theta, whose predictions are ``at`` (Levenberg-Marquardt)."""
     theta, damp = state.theta, 0.0
     here, slope = _cost_parts(model, state, theta, at)
-    for _ in range(steps):
+    for _ in range(FIRST):
         normal, gradient = slope.T @ slope, slope.T @ here
         while True:
             step = -np.linalg.solve(normal + damp * np.eye(len(theta)), gradient)
