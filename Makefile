@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/installed
 
-.PHONY: env demo test test-slow lint types bench docs pictures clean
+.PHONY: env demo test test-slow lint types bench reference pictures clean
 
 env: $(STAMP)
 
@@ -34,6 +34,13 @@ types: $(STAMP)
 
 bench: $(STAMP)
 	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/run.py
+
+reference: $(STAMP)
+	$(BIN)/python -m planewright.plane.reference > docs/reference/description-language.md
+	$(BIN)/python -m planewright.study.reference > docs/reference/study.schema.json
+
+pictures: $(STAMP)
+	$(BIN)/python docs/pictures/make.py
 
 clean:
 	rm -rf $(VENV) demo build dist

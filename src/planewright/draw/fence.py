@@ -22,6 +22,12 @@ TOOTH = 1.4
 LOW, HIGH = -0.40, 0.90
 ORDER = {"short": 0, "missing": 1, "conflict": 2, "crosses": 3, "clear": 4}
 TEXT = fonts.points(9.75)
+NO_STICK = {
+    "clear": "shown",
+    "missing": "nobody has shown it",
+    "short": "shown not to hold",
+    "conflict": "tests disagree",
+}
 
 
 @dataclass(frozen=True)
@@ -129,7 +135,7 @@ def _stick_or_mark(one: Row, scale: Scale, y: float) -> tuple[Shape, ...]:
     if one.stick is None:
         return (
             scale_line(scale, y),
-            Text((scale.at(0) + 3, y), "nobody has shown it", TEXT * 0.9, level="middle", halo=0.4),
+            Text((scale.at(0) + 3, y), NO_STICK.get(one.state, ""), TEXT * 0.9, level="middle", halo=0.4),
         )
     if one.exact:
         return mark(scale.at(one.stick.middle), y, 3.4)
