@@ -170,7 +170,7 @@ def test_cancelled(plover: Path, monkeypatch: pytest.MonkeyPatch, command: Calla
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("planewright.cli.opening.evaluate", stop)
+    monkeypatch.setattr("planewright.documents.opening.evaluate", stop)
     answer = command("figures", plover)
     assert answer.code == 130
     assert "Stopped" in answer.err

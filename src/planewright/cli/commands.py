@@ -7,7 +7,6 @@ from pathlib import Path
 from rich.text import Text
 
 from planewright.calibrate import Change, calibrate, compare
-from planewright.cli.opening import Opened, as_json, compact, document_of, opened, study_of, system_of
 from planewright.cli.printing import (
     console,
     plain_table,
@@ -16,6 +15,7 @@ from planewright.cli.printing import (
     print_findings,
     print_verdict,
 )
+from planewright.documents.opening import Opened, as_json, compact, document_of, opened, study_of, system_of
 from planewright.files import write_atomically
 from planewright.knowledge import prior_knowledge, write_knowledge
 from planewright.knowledge.model import Knowledge

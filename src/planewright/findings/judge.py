@@ -63,6 +63,7 @@ def judge(limit: Limit, bound: float, row: Row) -> Finding:
     )
     return Finding(
         id=limit.id,
+        name=limit.name,
         figure=limit.figure,
         value=middle,
         limit=bound,
@@ -87,11 +88,19 @@ def judge_number(limit: Limit, bound: float, value: float, unit: str, evidence: 
 
 
 def judge_evidence(
-    id: str, present: bool, sentence: str, evidence: str, settles: str, danger: int, source: str
+    id: str,
+    name: str,
+    present: bool,
+    sentence: str,
+    evidence: str,
+    settles: str,
+    danger: int,
+    source: str,
 ) -> Finding:
     """A blocking row that asks whether named evidence is there: clear when it is, else missing."""
     return Finding(
         id=id,
+        name=name,
         figure="",
         value=None,
         limit=None,

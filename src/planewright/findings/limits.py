@@ -16,6 +16,7 @@ class Limit:
     aeroplane's or the site's own file gives it. ``scale``: what counts as 100 % on the fence; None: the limit."""
 
     id: str
+    name: str
     figure: str
     side: Side
     kind: Weight
@@ -35,6 +36,7 @@ def load_limits() -> tuple[Limit, ...]:
     return tuple(
         Limit(
             id=row["id"],
+            name=row["name"],
             figure=row["figure"],
             side=row["side"],
             kind=row["kind"],

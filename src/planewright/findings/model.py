@@ -25,10 +25,11 @@ class Finding(Record):
     ``stick`` holds the row on the fence scale: (low, middle, high) for all inputs, for measured and published
     inputs, and for measured inputs alone; empty for evidence and for exact numbers one triple of equal values.
     ``danger`` sorts rows, 1 first. ``settles`` names what would settle it. ``sentence`` is for people.
-    ``source`` is where the limit comes from.
+    ``source`` is where the limit comes from. ``name`` is two or three words for a narrow place.
     """
 
     id: str
+    name: str
     figure: str
     value: float | None
     limit: float | None

@@ -17,10 +17,10 @@ from planewright.ledger.model import Check, Ledger
 from planewright.plane.model import Engine, Joint, Plane, Surface
 
 SOURCE = "common practice, no source"
-CHECKS: Mapping[str, tuple[str, int]] = {
-    "controls": ("Two people saw every surface move the right way", 1),
-    "range": ("The radio reached far enough, motors off and at half", 1),
-    "battery": ("The battery strap held ten times the battery's weight", 3),
+CHECKS: Mapping[str, tuple[str, str, int]] = {
+    "controls": ("Controls seen", "Two people saw every surface move the right way", 1),
+    "range": ("Radio reaches", "The radio reached far enough, motors off and at half", 1),
+    "battery": ("Battery strap", "The battery strap held ten times the battery's weight", 3),
 }
 
 
@@ -40,7 +40,7 @@ def last_check(name: str, plane: Plane, ledger: Ledger) -> Check | None:
     return lines[-1] if lines else None
 
 
-def check_row(name: str, sentence: str, danger: int, plane: Plane, ledger: Ledger) -> Finding:
+def check_row(name: str, short: str, sentence: str, danger: int, plane: Plane, ledger: Ledger) -> Finding:
     """The row of one check; a line that says "no" is a blocking row that is short."""
     line = last_check(name, plane, ledger)
     seen = line is not None and line.passed
@@ -77,6 +77,7 @@ def thrust_row(engine: Engine, knowledge: Knowledge) -> Finding:
     )
     return judge_evidence(
         f"evidence.thrust.{engine.name}",
+        f"Push of {engine.name}",
         bool(runs) and not withdrawn,
         f"The push of {engine.name} ({engine.serial}) was measured in its place",
         said,
@@ -94,6 +95,7 @@ def wing_row(wing: Surface, plane: Plane, ledger: Ledger, knowledge: Knowledge) 
     said = ", ".join([*trials, *lines]) or "no wing like it has been bent or proved"
     return judge_evidence(
         f"evidence.strength.{wing.name}",
+        f"Strength of the {wing.name} shown",
         bool(trials or lines),
         f"Somebody has shown what the {wing.name} holds",
         said,
@@ -132,6 +134,7 @@ def joint_row(
     said = ", ".join([one.id for one in proofs] + ([f"checks.csv line {line.line}"] if line else []))
     row = judge_evidence(
         f"evidence.{name}",
+        f"Joint {joint.name} proved",
         bool(line is not None and line.passed) or held is not None,
         f"The {joint.name} joint of the {wing.name} has been proved",
         said or f"nobody has loaded it since letter {plane.configuration}",
@@ -173,6 +176,7 @@ def balance_row(plane: Plane, knowledge: Knowledge) -> Finding:
     ]
     return judge_evidence(
         "evidence.balance",
+        "Balance weighed",
         bool(runs),
         "The balance point was weighed on the wheels since the last letter",
         ", ".join(runs) or f"not weighed on the wheels since letter {plane.configuration}",
@@ -190,6 +194,7 @@ def conflict_rows(knowledge: Knowledge) -> tuple[Finding, ...]:
             continue
         row = judge_evidence(
             f"conflict.{one.id}",
+            "Tests disagree",
             False,
             f"{one.id} and the other evidence disagree (chance {one.p_conflict:.2g})",
             "; ".join((one.id, *one.findings)),

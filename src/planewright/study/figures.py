@@ -83,22 +83,44 @@ def kind_shares(nested: Nested) -> Shares:
     return Shares(assumed=assumed, published=published, measured=measured)
 
 
-def rests_on(draws: Array, names: Sequence[str], states: Array) -> tuple[tuple[str, float], ...]:
+@dataclass(frozen=True)
+class Inputs:
+    """Centred states of all quantities with a spread: ``names`` (K), ``states`` (K, N), and ``solver`` (K, N), which
+    gives the slopes of a straight-line fit of any draws (N,) on them (normal equations, solved once)."""
+
+    names: Sequence[str]
+    states: Array
+    solver: Array
+
+    @classmethod
+    def of(cls, names: Sequence[str], states: Array) -> Inputs:
+        """Prepare the fit for these states."""
+        if not len(names):
+            return cls(names, states, states)
+        return cls(names, states, np.linalg.pinv(states @ states.T, hermitian=True) @ states)
+
+    def slopes(self, values: Array, good: npt.NDArray[np.bool_]) -> Array:
+        """Slopes (K,) of ``values`` on the states at the draws that are ``good``."""
+        if good.all():
+            return np.asarray(self.solver @ values)
+        found, *_ = np.linalg.lstsq(self.states[:, good].T, values, rcond=None)
+        return np.asarray(found)
+
+
+def rests_on(draws: Array, inputs: Inputs) -> tuple[tuple[str, float], ...]:
     """Inputs by their share of the variance, largest first: linear regression of the draws (N,) on the centred
-    states (K, N); share = coefficient x covariance / variance, so correlated inputs share what they have in
-    common. What the straight line does not explain (curvature, the last digit of the scale) is shown as "rest" when
-    above half a per cent."""
+    states; share = coefficient x covariance / variance, so correlated inputs share what they have in common. What
+    the straight line does not explain (curvature, the last digit of the scale) is shown as "rest" when above half
+    a per cent."""
     good = np.isfinite(draws)
     values = draws[good] - draws[good].mean() if good.any() else draws[:0]
     total = float(values @ values)
     level = float(np.mean(draws[good]) ** 2) if good.any() else 0.0
-    if total <= NO_SPREAD * max(1.0, level) or not len(names):
+    if total <= NO_SPREAD * max(1.0, level) or not len(inputs.names):
         return ()
-    inputs = states[:, good]
-    slopes, *_ = np.linalg.lstsq(inputs.T, values, rcond=None)
-    shares = np.clip(slopes * (inputs @ values) / total, 0.0, None)
+    shares = np.clip(inputs.slopes(values, good) * (inputs.states[:, good] @ values) / total, 0.0, None)
     order = np.argsort(-shares, kind="stable")
-    rows = [(names[i], round(float(shares[i]), 4)) for i in order if shares[i] >= LEAST_SHARE]
+    rows = [(inputs.names[i], round(float(shares[i]), 4)) for i in order if shares[i] >= LEAST_SHARE]
     left = 1.0 - float(shares.sum())
     return (*rows, ("rest", round(left, 4))) if left >= LEAST_SHARE else tuple(rows)
 
@@ -120,7 +142,7 @@ def drawn(value: float, label: Label, condition: Mapping[str, float | str] | Non
 def computed(
     nested: Nested,
     label: Label,
-    inputs: tuple[Sequence[str], Array],
+    inputs: Inputs,
     condition: Mapping[str, float | str] | None = None,
 ) -> Figure:
     """A number worked out from knowledge: median of the outer draws, nested intervals, shares, inputs."""
@@ -139,7 +161,7 @@ def computed(
         coverage=COVERAGE,
         shares=kind_shares(nested),
         decimals=decimals_of(nested.spread),
-        rests_on=rests_on(nested.all, *inputs),
+        rests_on=rests_on(nested.all, inputs),
         condition=dict(condition or {}),
         name=label.name,
         term=label.term,

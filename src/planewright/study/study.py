@@ -29,7 +29,7 @@ from planewright.plane.model import Plane
 from planewright.site.model import Site
 from planewright.study.conditions import condition_of
 from planewright.study.evidence import evidence_rows
-from planewright.study.figures import Label, Nested, computed, drawn
+from planewright.study.figures import Inputs, Label, Nested, computed, drawn
 from planewright.study.ground import field_words, ground, plan_of, today
 from planewright.study.labels import labels
 from planewright.study.model import Absent, Document, FaultRecord, Figure, MassRow, TrialRow, Verdict
@@ -75,7 +75,7 @@ class Study:
     @cached_property
     def figures(self) -> dict[str, Figure]:
         """All figures in the order of the sheet."""
-        inputs = self.draws.matrix()
+        inputs = Inputs.of(*self.draws.matrix())
         exact = self.exact
         found: dict[str, Figure] = {}
         for name, label in labels().items():
@@ -87,7 +87,7 @@ class Study:
                     found[name] = figure
         return found
 
-    def _computed(self, name: str, label: Label, inputs: tuple[tuple[str, ...], Array]) -> Figure | None:
+    def _computed(self, name: str, label: Label, inputs: Inputs) -> Figure | None:
         nested = self.nested(name)
         if not np.isfinite(nested.all).any():
             self.outer[0].miss("no draw gives a number", name)

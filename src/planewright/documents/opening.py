@@ -1,7 +1,8 @@
-"""From a folder to a study, as every command needs it."""
+"""From a folder to a study, as every door needs it."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -71,6 +72,4 @@ def as_json(document: Document) -> str:
 
 def compact(data: object) -> str:
     """JSON with one level of lines, no value that is not a number."""
-    import json
-
     return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
