@@ -79,9 +79,9 @@ def test_check_bars_measure_right_in_the_printed_picture(paper: Paper) -> None:
     assert measured_bars(page) == pytest.approx(bars(paper), abs=0.1)
 
 
-def test_bars_of_small_parts_pages_measure_right_too() -> None:
-    page = templates(pieces("plover"), "A4", "Plover, letter B")[0]
-    assert measured_bars(page) == pytest.approx((170, 240), abs=0.1)
+def test_bars_of_the_first_page_and_of_small_parts_measure_right_too() -> None:
+    for page in templates(pieces("plover"), "A4", "Plover, letter B")[:2]:
+        assert measured_bars(page) == pytest.approx((170, 240), abs=0.1)
 
 
 def test_a_printer_that_prints_short_prints_right_with_its_factors() -> None:
@@ -117,6 +117,19 @@ def test_every_page_says_that_it_is_not_for_cutting(paper: Paper) -> None:
     for page in templates(pieces("plover"), paper, "Plover"):
         assert any(one.words == WARNING for one in page.texts())
         assert any(isinstance(one, Path) and one.layer == "overlay" for one in page.shapes)
+
+
+@pytest.mark.parametrize("paper", list(PAPERS))
+def test_lines_and_letters_are_large_enough_for_a_poor_copy(paper: Paper) -> None:
+    """No line under 0.25 mm and no capitals under 2.3 mm (a trial of our own with a poor copy)."""
+    for page in templates(pieces("gannet"), paper, "Gannet"):
+        pens = [one.pen.width for one in page.shapes if isinstance(one, Path) and one.layer != "fill"]
+        assert min(pens) >= 0.25
+        assert min(one.size for one in page.texts()) >= 3.43
+
+
+def test_an_aeroplane_without_sheets_has_no_pages() -> None:
+    assert templates((), "A4", "x") == ()
 
 
 def true_lines(part: Part, paper: Paper, factors: Printer) -> list[npt.NDArray[np.float64]]:

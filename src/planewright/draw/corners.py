@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -12,11 +13,12 @@ from planewright.draw import fonts
 from planewright.draw import paper as sheets
 from planewright.draw.pack import shelves
 from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, WARNING, Paper
-from planewright.draw.pieces import words
+from planewright.draw.pieces import outline, scaled, words
 from planewright.draw.scene import Point, Scene, Shape, Text, bounds, boxes_meet, moved, polygon
 from planewright.geometry.parts import Part
 
-FINE = fonts.points(9)
+FINE = LETTERING
+LINE = 4.9
 
 
 def corners(part: Part) -> tuple[Point, ...]:
@@ -77,23 +79,43 @@ def _box(text: Text) -> npt.NDArray[np.float64]:
 
 
 def _corner_cell(part: Part) -> tuple[Shape, ...]:
-    """Picture with lettered corners, title, words, and the table."""
-    points = corners(part)
-    width, height = part.size
+    """Picture with lettered corners and marks, title, words, table of corners, and the ends of every mark."""
+    points, (width, height) = corners(part), part.size
     scale = min(74.0 / width, 40.0 / max(height, 1.0))
     ring = [(x * scale, y * scale) for x, y in points]
-    shapes: list[Shape] = [polygon(ring, "wide"), *_corner_letters(ring)]
-    low = -14.0
+    marks = [replace(one, width=0.25) for one in scaled(outline(part), scale)[1:]]
+    shapes: list[Shape] = [polygon(ring, "wide"), *marks, *_corner_letters(ring)]
+    shapes.append(Text((0.0, -14.0), part.title, 4.6, face="head", bold=True))
+    low = -14.0 - LINE
+    for one in (piece for text in _lines(part) for piece in fonts.wrap(text, FINE, 82.0)):
+        shapes.append(Text((0.0, low), one, FINE))
+        low -= LINE
     rows = [(letter, f"{x:.1f}", f"{y:.1f}") for letter, (x, y) in zip(COLUMNS, points, strict=False)]
-    shapes.append(Text((0.0, low), part.title, 4.6, face="head", bold=True))
-    lines = [piece for one in words(part)[:2] for piece in fonts.wrap(one, FINE, 78.0)]
-    shapes += [Text((0.0, low - 4.4 * (k + 1)), one, FINE) for k, one in enumerate(lines)]
-    low -= 4.4 * len(lines) + 6.0
-    for k, row in enumerate(
-        [("corner", "along", "up"), *rows, ("diagonal", f"{np.hypot(width, height):.1f}", "")]
-    ):
-        shapes += [
-            Text((x, low - 4.4 * k), cell, FINE, "end")
-            for x, cell in zip((16.0, 34.0, 50.0), row, strict=True)
-        ]
+    for row in (("corner", "along", "up"), *rows, ("diagonal", f"{np.hypot(width, height):.1f}", "")):
+        shapes += [Text((x, low), cell, FINE, "end") for x, cell in zip((18.0, 38.0, 57.0), row, strict=True)]
+        low -= LINE
+    for words_of, ends in _mark_rows(part):
+        shapes += [Text((0.0, low), words_of, FINE), Text((26.0, low), ends, FINE)]
+        low -= LINE
     return tuple(shapes)
+
+
+def _lines(part: Part) -> list[str]:
+    """Words of a part, then its face and its ends as they lie on the paper."""
+    found = list(words(part)[:2])
+    if part.face:
+        found.append(part.face)
+    if all(part.ends):
+        found.append(f"{part.ends[0]} at the left, {part.ends[1]} at the right")
+    return found
+
+
+def _mark_rows(part: Part) -> list[tuple[str, str]]:
+    """Each mark with the two ends of its line, "along, up" in mm."""
+    return [
+        (
+            one.words or "end cut",
+            f"{one.points[0][0]:.0f}, {one.points[0][1]:.0f} to {one.points[-1][0]:.0f}, {one.points[-1][1]:.0f}",
+        )
+        for one in part.marks
+    ]

@@ -31,7 +31,8 @@ MARGIN = 10.0
 COLUMNS = "ABCDEFGHJKLMNPRSTUVWXYZ"
 """Letters without I, O and Q, which look like figures."""
 STRIP = 22.0
-SMALL, BODY = fonts.points(8.5), fonts.points(11)
+FLOOR = fonts.points(9.75)
+"""Least em of any word on paper, mm."""
 WARNING = "OUTLINE, NOT FOR CUTTING"
 LETTERING = 3.8
 """Em of lettering on drawings, mm: capitals 2.5 mm high, the least that a poor copy kept."""
@@ -125,13 +126,13 @@ def _fields(
         wide = share * width
         if x > at[0]:
             shapes.append(line((x, at[1]), (x, at[1] + height), "thin"))
-        shapes.append(Text((x + 1.5, at[1] + height - 3.4), name, fonts.points(7.5)))
-        shapes.append(fitted(Text((x + 1.5, at[1] + 2.0), value, 4.2, bold=True), wide - 3.0))
+        shapes.append(Text((x + 1.5, at[1] + height - 3.8), name, FLOOR))
+        shapes.append(fitted(Text((x + 1.5, at[1] + 1.9), value, 4.2, bold=True), wide - 3.0))
         x += wide
     return tuple(shapes)
 
 
-def fitted(text: Text, room: float, least: float = 2.6) -> Text:
+def fitted(text: Text, room: float, least: float = FLOOR) -> Text:
     """The text made smaller until it fits ``room`` mm; below ``least`` mm it is cut short with a full stop."""
     if text.length <= room:
         return text

@@ -49,10 +49,10 @@ def outline(part: Part) -> tuple[Shape, ...]:
     return (rings, *(Path((one.points,), MARKS[one.meaning]) for one in part.marks))
 
 
-def scaled(shapes: Iterable[Shape], scale: float) -> tuple[Shape, ...]:
-    """Lines at 1:``scale`` (texts are not expected here)."""
+def scaled(shapes: Iterable[Shape], scale: float) -> tuple[Path, ...]:
+    """Lines with all lengths times ``scale`` (texts are left out)."""
     return tuple(
-        replace(one, rings=tuple(tuple((x / scale, y / scale) for x, y in ring) for ring in one.rings))
+        replace(one, rings=tuple(tuple((x * scale, y * scale) for x, y in ring) for ring in one.rings))
         for one in shapes
         if isinstance(one, Path)
     )
@@ -197,15 +197,15 @@ def _cell(part: Part, scale: float, room: float) -> tuple[Shape, ...]:
     """One part small, with title, name and size under it."""
     width, height = part.size
     hands = ", right and left" if part.hand == "right" else ""
-    size = fonts.points(9)
+    size = sheets.FLOOR
     lines = [f"{part.name}{hands}", f"make {part.copies}, {part.material}, {width:.0f} × {height:.0f}"]
     limit = max(width / scale, 42.0)
     broken = [piece for one in lines for piece in fonts.wrap(one, size, min(limit, room))]
     title = Text((0.0, -4.6), part.number, 4.2, face="head", bold=True)
-    words = [Text((0.0, -4.6 - 4.0 * (k + 1)), one, size) for k, one in enumerate(broken)]
+    words = [Text((0.0, -4.6 - 4.4 * (k + 1)), one, size) for k, one in enumerate(broken)]
     thin = [
         replace(one, width=0.4 if one.layer == "cut" else 0.25)
-        for one in scaled(outline(part), scale)
+        for one in scaled(outline(part), 1.0 / scale)
         if isinstance(one, Path)
     ]
     return flat(thin, title, words)

@@ -147,7 +147,7 @@ def _notches(
         found.append(polyline(((end, top), (deep, y), (end, low)), "stick"))
         if show is not None:
             at = (end, y + height / 2 + 0.9)
-            found.append(Text(at, show(value), fonts.points(8), "start" if into > 0 else "end"))
+            found.append(Text(at, show(value), fonts.points(9.75), "start" if into > 0 else "end"))
     return tuple(found)
 
 

@@ -19,6 +19,7 @@ from shapely import box as rectangle
 from planewright.draw import fonts
 from planewright.draw import paper as sheets
 from planewright.draw.corners import corner_pages, corners
+from planewright.draw.legend import legend
 from planewright.draw.pack import shelves
 from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, WARNING, Paper
 from planewright.draw.pieces import free, mark_words, outline, words
@@ -43,7 +44,7 @@ from planewright.geometry.parts import Part
 
 OVERLAP = 10.0
 LIMIT = 0.03
-FINE = fonts.points(9)
+FINE = LETTERING
 
 
 @dataclass(frozen=True)
@@ -390,8 +391,8 @@ def _info_block(part: Part, grid: Grid, at: tuple[int, int], count: str) -> tupl
     name = Text((x, 18.8), page_name(*at), 15.0, face="head", bold=True)
     title = Text((x, 10.2), part.title, 5.0, face="head", bold=True)
     lines = [f"page {count}", *words(part)[:2]]
-    broken = [piece for one in lines for piece in fonts.wrap(one, FINE, 66.0)]
-    body = [Text((x, 5.2 - 4.4 * k), one, FINE) for k, one in enumerate(broken)]
+    broken = [piece for one in lines for piece in fonts.wrap(one, FINE, 74.0)]
+    body = [Text((x, 5.2 - 4.8 * k), one, FINE) for k, one in enumerate(broken)]
     warn = Text((x + name.length + 4.0, 18.8), WARNING, FINE, bold=True)
     return flat(plan, name, warn, title, body)
 
@@ -466,15 +467,15 @@ def _upright(part: Part, room: tuple[float, float]) -> Part:
     return part if size[0] <= room[0] and size[1] <= room[1] else turned(part)
 
 
-CAPTION = 13.5
+CAPTION = 15.5
 
 
 def _caption(part: Part) -> tuple[Text, ...]:
     goal = f", goal {part.mass_goal * 1000:.0f} g" if part.mass_goal and part.mass_goal > 0.0005 else ""
     return (
         Text((0.0, -4.4), part.title, 4.2, face="head", bold=True),
-        Text((0.0, -8.4), part.name.split(",")[0], FINE),
-        Text((0.0, -12.2), f"make {part.copies}, {part.material}{goal}", FINE),
+        Text((0.0, -9.2), part.name.split(",")[0].split(";")[0], FINE),
+        Text((0.0, -13.8), f"make {part.copies}, {part.material}{goal}", FINE),
     )
 
 
@@ -504,7 +505,7 @@ def fits_one_page(part: Part, paper: Paper, factors: Printer = Printer()) -> boo
 
 
 def templates(
-    parts: Sequence[Part], paper: Paper, owner: str, factors: Printer = Printer(), by_corners: int = 8
+    parts: Sequence[Part], paper: Paper, owner: str, factors: Printer = Printer(), by_corners: int = 16
 ) -> tuple[Scene, ...]:
     """Every sheet part at true size on pages of one paper: small ones several to a page, then each larger one tiled.
 
@@ -522,4 +523,18 @@ def templates(
     for one in large:
         if one not in named:
             pages += tiled(one, paper, owner, factors)
-    return tuple(pages)
+    counts = (
+        f"{len(small)} parts at true size, several to a page (pages S)",
+        f"{len(named)} parts as corner numbers (pages N)",
+        f"{len(large) - len(named)} parts over several pages each; with this page {len(pages) + 1} pages in all",
+    )
+    return (first_page(paper, owner, factors, counts), *pages) if pages else ()
+
+
+def first_page(paper: Paper, owner: str, factors: Printer, counts: Sequence[str]) -> Scene:
+    """The page that is printed first: rules, meanings of lines, and both check bars."""
+    width, height = sheets.size(paper)
+    scene = Scene(width, height, (), "how to use these pages", margin=MARGIN - 0.5)
+    scene = scene.plus(sheets.warning((MARGIN, MARGIN, width - MARGIN, height - MARGIN)))
+    scene = scene.plus(check_bars(paper, factors), _foot(paper, (owner, ""), factors))
+    return scene.plus(legend((MARGIN + 27.0, height - MARGIN), width - 2 * MARGIN - 32.0, counts))
