@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 from planewright.documents.book import BookPaper, build_book
 from planewright.draw.dxf import dxf
@@ -118,8 +119,23 @@ def view_pieces(study: Study, order: Order) -> Iterator[Piece]:
         yield Piece(
             f"drawings/three-view-{paper}.pdf",
             f"three-view on {paper}",
-            lambda paper=paper: pdf([scene(paper)], f"{study.plane.name} three-view"),
+            partial(one_page, scene, paper, f"{study.plane.name} three-view"),
         )
+
+
+def one_page(scene: Callable[[Paper], Scene], paper: Paper, words: str) -> bytes:
+    """One scene on its paper as PDF."""
+    return pdf([scene(paper)], words)
+
+
+def outline_svg(part: Part) -> bytes:
+    """The outline of one part, true to scale."""
+    return svg(full_size(part)).encode()
+
+
+def tiles(found: Sequence[Part], paper: Paper, owner: str, printer: Printer) -> bytes:
+    """All parts true to scale on pages of one paper."""
+    return pdf(templates(found, paper, owner, printer), f"{owner}: parts")
 
 
 def part_pieces(found: Sequence[Part], study: Study, order: Order) -> Iterator[Piece]:
@@ -129,7 +145,7 @@ def part_pieces(found: Sequence[Part], study: Study, order: Order) -> Iterator[P
     owner = f"{study.plane.name}, letter {study.plane.configuration}"
     for one in found:
         name = one.title.lower().replace(" ", "-")
-        yield Piece(f"parts/{name}.svg", one.title, lambda one=one: svg(full_size(one)).encode())
+        yield Piece(f"parts/{name}.svg", one.title, partial(outline_svg, one))
     yield Piece("parts/all.dxf", "all parts as DXF", lambda: dxf(plate(found)).encode())
     for paper in order.papers:
         yield Piece(

@@ -51,6 +51,7 @@ def check_row(name: str, short: str, sentence: str, danger: int, plane: Plane, l
     )
     row = judge_evidence(
         f"check.{name}",
+        short,
         seen,
         sentence,
         said,
