@@ -151,7 +151,5 @@ def part_pieces(found: Sequence[Part], study: Study, order: Order) -> Iterator[P
         yield Piece(
             f"parts/tiles-{paper}.pdf",
             f"parts on {paper}",
-            lambda paper=paper: pdf(
-                templates(found, paper, owner, order.printer), f"{study.plane.name} parts"
-            ),
+            partial(tiles, found, paper, owner, order.printer),
         )
