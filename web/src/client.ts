@@ -69,6 +69,8 @@ export const client = {
   preview: (edit: Edit) => post<Moves>('/api/preview', edit),
   edit: (edit: Edit) => post<Saved>('/api/edit', edit),
   weigh: (weighing: Weigh) => post<Saved>('/api/weigh', weighing),
+  /** What a weighing would move; `faults` asks about a weight that is hard to believe. */
+  weighPreview: (weighing: Weigh) => post<Moves>('/api/weigh/preview', weighing),
   check: (check: TwoPersonCheck) => post<Saved>('/api/check', check),
   trial: (trial: NewTrial) => post<Saved>('/api/trial', trial),
   readings: (trial: string, rows: Blob | string, name = 'readings.csv') =>
