@@ -209,7 +209,7 @@ export interface Shares {
  * ``stick`` holds the row on the fence scale: (low, middle, high) for all inputs, for measured and published
  * inputs, and for measured inputs alone; empty for evidence and for exact numbers one triple of equal values.
  * ``danger`` sorts rows, 1 first. ``settles`` names what would settle it. ``sentence`` is for people.
- * ``source`` is where the limit comes from.
+ * ``source`` is where the limit comes from. ``name`` is two or three words for a narrow place.
  */
 export interface Finding {
   danger: number
@@ -219,6 +219,7 @@ export interface Finding {
   kind: 'block' | 'watch'
   limit: number | null
   margin: number | null
+  name: string
   sentence: string
   settles: string
   side: 'at least' | 'at most' | 'present'

@@ -29,6 +29,10 @@ describe('stick', () => {
     expect(shapes.filter((one) => one.look === 'notch')).toHaveLength(1)
     expect(shapes.find((one) => one.tag === 'text')).toMatchObject({ text: '40 m', anchor: 'end' })
   })
+  it('points outwards when it lies wholly beyond the scale', () => {
+    const far: Band = { middle: 30, all: [20, 40], known: [30, 30], measured: [30, 30] }
+    expect(stick(far, scale, 20)).toEqual([{ tag: 'path', look: 'beyond', d: 'M191 14L200 20L191 26' }])
+  })
   it('holds values that are not numbers inside the scale', () => {
     expect(at(scale, NaN)).toBe(0)
     expect(at(scale, Infinity)).toBe(200)

@@ -26,7 +26,7 @@ export interface Scale {
 
 export type Look =
   | 'hair' | 'hollow' | 'striped' | 'stripes' | 'solid' | 'plain' | 'halo' | 'mark'
-  | 'notch' | 'bracket' | 'bad' | 'post' | 'teeth' | 'label'
+  | 'notch' | 'beyond' | 'bracket' | 'bad' | 'post' | 'teeth' | 'label'
 
 export type Shape =
   | { tag: 'rect'; look: Look; x: number; y: number; width: number; height: number }
@@ -121,6 +121,7 @@ export function stick(band: Band, scale: Scale, y: number, options: StickOptions
   const height = options.height ?? 12
   const inside = nested(band)
   const [low, high] = span(scale, inside.all)
+  if (free(scale, inside.all[0]) > scale.right || free(scale, inside.all[1]) < scale.left) return beyond(inside, scale, y, height)
   if (high - low < 1.5) return mark(at(scale, inside.middle), y, height, false)
   const top = y - height / 2
   const found: Shape[] = [{ tag: 'rect', look: 'hollow', x: low, y: top, width: high - low, height }]
@@ -129,6 +130,14 @@ export function stick(band: Band, scale: Scale, y: number, options: StickOptions
   found.push(...notches(inside, scale, y, height, options.words))
   found.push(...mark(at(scale, inside.middle), y, height, high - low >= SHORT))
   return found
+}
+
+/** A stick that lies wholly beyond the scale: a bar at that end with a point outwards. */
+function beyond(band: Band, scale: Scale, y: number, height: number): Shape[] {
+  const out = free(scale, band.all[0]) > scale.right
+  const end = out ? scale.right : scale.left
+  const into = out ? -1 : 1
+  return [{ tag: 'path', look: 'beyond', d: `M${end + into * 9} ${y - height / 2}L${end} ${y}L${end + into * 9} ${y + height / 2}` }]
 }
 
 function span(scale: Scale, pair: Pair): Pair {
