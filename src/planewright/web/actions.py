@@ -15,7 +15,7 @@ from planewright.web.api import Change, Conflict, Edit, Moved, Start, TwoPersonC
 from planewright.web.desk import Desk, listed, nothing
 from planewright.web.disk import HIDDEN, digest_of
 from planewright.web.edits import edited
-from planewright.web.evaluation import quick_view, start_study
+from planewright.web.evaluation import View, quick_view, start_study
 from planewright.web.history import Saved
 from planewright.web.merge import Merged, merge_texts, touching
 from planewright.web.reading import AEROPLANE, is_empty, read_with, refuse_new_faults
@@ -116,7 +116,7 @@ def _told(change: Change) -> str:
     return f"{change.path} {'added' if change.do == 'insert' else 'taken out'}"
 
 
-def preview(desk: Desk, wanted: Edit) -> tuple[tuple[Moved, ...], object]:
+def preview(desk: Desk, wanted: Edit) -> tuple[tuple[Moved, ...], View | None]:
     """What changes would move in the quick figures, and the document that would be; nothing is written."""
     with desk.lock:
         texts, _ = changed_texts(desk, wanted)
@@ -126,7 +126,7 @@ def preview(desk: Desk, wanted: Edit) -> tuple[tuple[Moved, ...], object]:
     study = start_study(project)
     if study is None:
         return (), None
-    after = quick_view(before.revision, project, study, before.document)
+    after = quick_view(before.revision, project, study, before)
     return moved_between(before.document, after.document, desk.system, after.working), after
 
 

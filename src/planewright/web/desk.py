@@ -7,18 +7,29 @@ once runs in one thread of its own and is given up when a newer change comes.
 from __future__ import annotations
 
 import secrets
+import sys
 import threading
 import time
+import traceback
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
-from planewright.errors import Cancelled, InputError
+from planewright.errors import Cancelled, Fault, InputError
 from planewright.project import Project
 from planewright.units.showing import System
 from planewright.web.api import Moved, Push
 from planewright.web.disk import HIDDEN, Disk, digest_of
-from planewright.web.evaluation import View, quick_view, start_study, whole_view
+from planewright.web.evaluation import (
+    Stopped,
+    View,
+    quick_view,
+    start_study,
+    whole_view,
+    with_sheets,
+    with_trials,
+)
 from planewright.web.history import By, History, Move, Saved, difference
 from planewright.web.reading import clear_tries, read_with, refuse_new_faults, rehashed
 from planewright.web.words import moved_between
@@ -40,7 +51,7 @@ class Desk:
         self.disk = Disk(folder)
         self._wanted = 0
         self._news = threading.Condition()
-        self._pending: View | None = None
+        self._pending: tuple[View, int] | None = None
         self._closing = False
         (folder / HIDDEN).mkdir(parents=True, exist_ok=True)
         clear_tries(folder)
@@ -179,14 +190,16 @@ class Desk:
             self._wanted += 1
             ticket = self._wanted
         began = time.perf_counter()
-        study = start_study(project, lambda: self._wanted != ticket)
-        if study is None:
+        try:
+            study = start_study(project, partial(self._passed, ticket))
             view = View(self.revision, project)
-        else:
-            view = quick_view(self.revision, project, study, before.document if before else None)
+            if study is not None:
+                view = quick_view(self.revision, project, study, before)
+        except Exception as error:
+            view, study = View(self.revision, project, failures=(unforeseen(error),)), None
         view = replace(view, quick_ms=(time.perf_counter() - began) * 1e3)
         with self._news:
-            self._pending = view if study is not None else None
+            self._pending = (view, ticket) if study is not None else None
             self._news.notify_all()
         return view
 
@@ -196,26 +209,45 @@ class Desk:
             with self._news:
                 while self._pending is None and not self._closing:
                     self._news.wait()
-                if self._closing:
+                if self._closing or self._pending is None:
                     return
-                view, self._pending = self._pending, None
-            if view is not None:
-                self._finish(view)
+                (view, ticket), self._pending = self._pending, None
+            try:
+                self._finish(view, partial(self._passed, ticket))
+            except Cancelled:
+                continue
 
-    def _finish(self, view: View) -> None:
+    def _passed(self, ticket: int) -> bool:
+        """True when a newer change came after this one."""
+        return self._wanted != ticket
+
+    def _finish(self, view: View, stopped: Stopped) -> None:
+        """Study, then sheets, then trials: each shown as soon as it is there."""
         began = time.perf_counter()
-        try:
-            whole = whole_view(view)
-        except Cancelled:
-            return
-        whole = replace(whole, study_ms=view.quick_ms + (time.perf_counter() - began) * 1e3)
+        steps: tuple[Callable[[View], View], ...] = (
+            whole_view, with_sheets, lambda one: with_trials(one, stopped),
+        )  # fmt: skip
+        for step in steps:
+            try:
+                fresh = step(view)
+            except Cancelled:
+                raise
+            except Exception as error:
+                fresh = replace(view, working=(), failures=(*view.failures, unforeseen(error)))
+            if view.working:
+                fresh = replace(fresh, study_ms=view.quick_ms + (time.perf_counter() - began) * 1e3)
+            view = self._show(view, fresh)
+
+    def _show(self, before: View, fresh: View) -> View:
+        """Put a view that is further worked out in the place of the one it came from."""
         with self.lock:
-            if self.view is not view:
-                return
-            self.view = whole
-        self.tell("moved", moved=self._moved(view, whole))
+            if self.view is not before:
+                raise Cancelled("a newer change is being worked out")
+            self.view = fresh
+        self.tell("moved", moved=self._moved(before, fresh))
         with self._news:
             self._news.notify_all()
+        return fresh
 
     def settled(self, seconds: float) -> View:
         """The latest view once everything is worked out, or as it stands after ``seconds``."""
@@ -269,10 +301,17 @@ class Desk:
         self._thread.join(timeout=10.0)
 
 
+def unforeseen(error: Exception) -> Fault:
+    """A failure of the program itself, said on the page and written to the terminal; nothing saved is lost."""
+    traceback.print_exception(error, file=sys.stderr)
+    says = f"could not be worked out ({type(error).__name__})."
+    return Fault(
+        "planewright", 0, "", says, "", "Nothing saved is lost. Undo the last change, and tell the makers."
+    )
+
+
 def nothing(says: str) -> InputError:
     """A refusal that names no file."""
-    from planewright.errors import Fault
-
     return InputError([Fault("the page", 0, "", says, "", "")])
 
 

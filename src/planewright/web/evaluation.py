@@ -11,7 +11,11 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from planewright.errors import Cancelled
+from planewright import __version__
+from planewright.draw.scene import Scene
+from planewright.errors import Cancelled, Fault
+from planewright.geometry.parts import Part
+from planewright.knowledge import prior_knowledge
 from planewright.knowledge.draws import COUNT, SEED, Draws
 from planewright.knowledge.model import Kind, Knowledge
 from planewright.project import Project
@@ -19,16 +23,21 @@ from planewright.study import Document, Study, trial_rows
 from planewright.study.chart import Chart
 from planewright.study.charts import charts
 from planewright.study.conditions import condition_of
-from planewright.study.figures import Nested, computed, drawn
+from planewright.study.figures import Inputs, Nested, computed, drawn
 from planewright.study.labels import labels
 from planewright.study.model import Figure
 from planewright.study.models import Models, make_models
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
 from planewright.units.showing import System
+from planewright.web.api import TrialRecord
+from planewright.web.mesh import Mesh, make_mesh
+from planewright.web.records import fault_records
+from planewright.web.sheets import scenes
+from planewright.web.trialview import full_record
 
 Stopped = Callable[[], bool]
-NO_INPUTS: tuple[tuple[str, ...], np.ndarray] = ((), np.empty((0, 0)))
+NO_INPUTS = Inputs.of((), np.empty((0, 0)))
 
 
 class Watched(Draws):
@@ -68,6 +77,11 @@ class View:
     document: Document | None = None
     charts: tuple[Chart, ...] = ()
     working: tuple[str, ...] = ()
+    mesh: Mesh | None = None
+    sheets: tuple[Scene, ...] = ()
+    parts: tuple[Part, ...] = ()
+    trials: tuple[TrialRecord, ...] = ()
+    failures: tuple[Fault, ...] = ()
     quick_ms: float = 0.0
     study_ms: float = 0.0
     fresh: frozenset[str] = field(default_factory=frozenset)
@@ -119,35 +133,54 @@ def quick_figures(study: Study) -> dict[str, Figure]:
     return found
 
 
-def quick_view(revision: int, project: Project, study: Study, before: Document | None) -> View:
-    """The view with quick figures fresh and all else as before, named in ``working``."""
+def quick_view(revision: int, project: Project, study: Study, before: View | None) -> View:
+    """The view with quick figures and shape fresh and all else as before, named in ``working``."""
+    old = before.document if before else None
     fresh = quick_figures(study)
-    old = before.figures if before else {}
+    known = old.figures if old else {}
     figures = {
-        name: _kept_inputs(fresh[name], old.get(name)) if name in fresh else old[name]
+        name: _kept_inputs(fresh[name], known.get(name)) if name in fresh else known[name]
         for name in labels()
-        if name in fresh or name in old
+        if name in fresh or name in known
     }
-    slow = [name for name in labels() if name not in fresh and (name in old or before is None)]
-    rows = before.findings if before else ()
-    document = Document.model_validate(
+    slow = [name for name in labels() if name not in fresh and (name in known or old is None)]
+    rows = old.findings if old else ()
+    return View(
+        revision,
+        project,
+        study,
+        quick_document(project, study, figures, old),
+        charts=before.charts if before else (),
+        working=(*slow, *(one.id for one in rows), "verdict"),
+        mesh=make_mesh(study),
+        sheets=before.sheets if before else (),
+        parts=before.parts if before else (),
+        trials=before.trials if before else (),
+        fresh=frozenset(fresh),
+    )
+
+
+def quick_document(
+    project: Project, study: Study, figures: dict[str, Figure], old: Document | None
+) -> Document:
+    """A document of fresh and kept figures; findings, verdict and tests are those of ``old``."""
+    return Document.model_validate(
         {
             "schema": "planewright/study/1",
-            "version": before.version if before else "",
+            "version": __version__,
             "project": study.plane.name,
+            "faults": fault_records((*project.faults, *study.questions)),
             "figures": figures,
-            "findings": rows,
-            "verdict": before.verdict if before else None,
+            "findings": old.findings if old else (),
+            "verdict": old.verdict if old else None,
             "inputs_hash": project.inputs_hash,
-            "absent": before.absent if before else (),
+            "absent": old.absent if old else (),
             "weights": study.weights,
             "trials": trial_rows(project.trials, study.knowledge),
-            "tests": before.tests if before else (),
+            "tests": old.tests if old else (),
             "defaults": tuple((one.path, one.value) for one in study.plane.defaults),
         }
     )
-    working = (*slow, *(one.id for one in rows), "verdict")
-    return View(revision, project, study, document, working=working, fresh=frozenset(fresh))
 
 
 def _kept_inputs(fresh: Figure, old: Figure | None) -> Figure:
@@ -156,11 +189,29 @@ def _kept_inputs(fresh: Figure, old: Figure | None) -> Figure:
 
 
 def whole_view(view: View, system: System = "metric") -> View:
-    """The view with everything worked out. Raises Cancelled when superseded meanwhile."""
+    """The view with the whole document and its charts. Raises Cancelled when superseded meanwhile."""
     study, project = view.study, view.project
     assert study is not None
-    document = study.document(
-        project.inputs_hash, project.faults, trial_rows(project.trials, study.knowledge, system)
-    )
-    drawings = charts(study)
-    return replace(view, document=document, charts=drawings, working=())
+    rows = trial_rows(project.trials, study.knowledge, system)
+    document = study.document(project.inputs_hash, project.faults, rows)
+    return replace(view, document=document, charts=charts(study), working=())
+
+
+def with_sheets(view: View) -> View:
+    """The view with its parts and the sheets that show them."""
+    assert view.study is not None
+    drawn, found = scenes(view.study)
+    return replace(view, sheets=drawn, parts=found)
+
+
+def with_trials(view: View, stopped: Stopped) -> View:
+    """The view with the charts of its trials. Raises Cancelled when superseded meanwhile."""
+    study, project = view.study, view.project
+    assert study is not None
+    prior = prior_knowledge(study.plane, study.site.surface if study.site else "")
+    found = []
+    for one in project.trials:
+        if stopped():
+            raise Cancelled("a newer change is being worked out")
+        found.append(full_record(one, study, prior))
+    return replace(view, trials=tuple(found))

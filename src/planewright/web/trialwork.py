@@ -47,10 +47,8 @@ def free_id(desk: Desk, date: str, kind: str, of: str) -> str:
 
 def trial_text(wanted: NewTrial) -> str:
     """The file of a planned trial."""
-    heads, tables = (
-        [f"kind = {quoted(wanted.kind)}", f"date = {wanted.date}", f"of = {quoted(wanted.of)}"],
-        {},
-    )
+    heads = [f"kind = {quoted(wanted.kind)}", f"date = {wanted.date}", f"of = {quoted(wanted.of)}"]
+    tables: dict[str, list[str]] = {}
     for key, words in wanted.fields.items():
         if not FIELD.fullmatch(key):
             raise nothing("That is nothing a trial asks.")
