@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from planewright.errors import Fault, InputError
@@ -18,6 +19,9 @@ def open_command(folder: Path, port: int = 0, browser: bool = True, page: str = 
         browser: open the browser.
         page: address (host:port) of a page under development, besides the built one.
     """
+    os.environ.setdefault(
+        "OPENBLAS_NUM_THREADS", "1"
+    )  # small matrices: more threads only wait for each other
     from planewright.web.serving import serve
 
     if not folder.is_dir():

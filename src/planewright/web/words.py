@@ -12,6 +12,7 @@ from planewright.web.api import Moved, Words
 
 LEAST = 1e-9
 HABIT = 2
+MOST_PLACES = 4
 
 
 def words_of(name: str, figure: Figure, system: System) -> Words:
@@ -37,14 +38,15 @@ def all_words(figures: Mapping[str, Figure], system: System) -> dict[str, Words]
 
 
 def difference_words(name: str, before: Figure, after: Figure, system: System) -> str:
-    """ "7 g more", "0.2 m/s less"; "as before" when the shown difference is nought."""
+    """ "7 g more", "0.2 m/s less": two figures of the difference, in the unit that fits it."""
     unit = unit_for(name, after.unit)
-    step = after.value - before.value
-    digits = places(after, unit, system, abs(after.value))
-    _, factor = shown_unit(abs(step), unit, system)
-    _, whole = shown_unit(abs(after.value), unit, system)
-    more = 1 if digits is None else digits + 1 + max(0, round(math.log10(factor / whole)))
-    return f"{show(abs(step), unit, system, max(more, 0))} {'more' if step > 0 else 'less'}"
+    step = abs(after.value - before.value)
+    way = "more" if after.value > before.value else "less"
+    if step <= LEAST * max(abs(after.value), abs(before.value)):
+        return "only its band" if after.low != before.low else "as before"
+    _, factor = shown_unit(step, unit, system)
+    digits = 1 - math.floor(math.log10(step / factor))
+    return f"{show(step, unit, system, min(max(digits, 0), MOST_PLACES))} {way}"
 
 
 def band_of(figure: Figure) -> tuple[float, float] | None:
@@ -142,6 +144,6 @@ def sentence_of(moved: tuple[Moved, ...]) -> str:
         return " ".join(one.difference for one in rows[:2])
     if not figures:
         return "Nothing moves."
-    told = ", ".join(f"{one.name} {one.difference}" for one in figures[:2])
+    told = " ".join(f"{one.name}: {one.difference}." for one in figures[:2])
     rest = len(figures) - 2
-    return f"{told[:1].upper()}{told[1:]}" + (f", and {rest} more." if rest > 0 else ".")
+    return told + (f" {rest} more figures move." if rest > 1 else " One more figure moves." if rest else "")
