@@ -63,15 +63,31 @@ def _corner_head(scene: Scene, page: int, count: int, owner: str) -> tuple[Shape
 
 def _corner_letters(ring: Sequence[Point]) -> list[Text]:
     """A letter outside each corner; where two would meet, the later one stands further off."""
-    middle, found = np.mean(ring, axis=0), list[Text]()
-    for letter, corner in zip(COLUMNS, ring, strict=False):
-        away = np.array(corner) - middle
-        away = away / max(float(np.hypot(*away)), 1e-9)
-        tries = [np.array(corner) + far * away for far in (3.2, 6.4, 9.6)]
+    found = list[Text]()
+    for letter, corner, away in zip(COLUMNS, ring, _outward(np.array(ring)), strict=False):
+        ways = [_turn(turn) @ away for turn in (0.0, 0.6, -0.6, 1.2, -1.2)]
+        tries = [np.array(corner) + far * way for far in (3.2, 6.4, 9.6) for way in ways]
         texts = [Text((float(x), float(y)), letter, FINE, "middle", "middle") for x, y in tries]
         apart = (one for one in texts if not any(boxes_meet(_box(one), _box(old), -0.3) for old in found))
         found.append(next(apart, texts[-1]))
     return found
+
+
+def _outward(ring: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Direction away from the outline at each corner, half way between its two edges' outward normals, (n, 2)."""
+    edge = np.roll(ring, -1, axis=0) - ring
+    sense = (
+        1.0
+        if np.sum(ring[:, 0] * np.roll(ring[:, 1], -1) - np.roll(ring[:, 0], -1) * ring[:, 1]) > 0
+        else -1.0
+    )
+    normal = sense * np.column_stack((edge[:, 1], -edge[:, 0])) / np.maximum(np.hypot(*edge.T), 1e-9)[:, None]
+    both = normal + np.roll(normal, 1, axis=0)
+    return np.asarray(both / np.maximum(np.hypot(*both.T), 1e-9)[:, None])
+
+
+def _turn(angle: float) -> npt.NDArray[np.float64]:
+    return np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
 
 
 def _box(text: Text) -> npt.NDArray[np.float64]:
