@@ -73,8 +73,9 @@ export const client = {
   weighPreview: (weighing: Weigh) => post<Moves>('/api/weigh/preview', weighing),
   check: (check: TwoPersonCheck) => post<Saved>('/api/check', check),
   trial: (trial: NewTrial) => post<Saved>('/api/trial', trial),
-  readings: (trial: string, rows: Blob | string, name = 'readings.csv') =>
-    send<Saved>('PUT', `/api/trial/${word(trial)}/readings?name=${word(name)}`, rows),
+  /** `mend`: keep the bytes beside a table in which what is no number is empty and named. */
+  readings: (trial: string, rows: Blob | string, name = 'readings.csv', mend = false) =>
+    send<Saved>('PUT', `/api/trial/${word(trial)}/readings?name=${word(name)}${mend ? '&mend=1' : ''}`, rows),
   look: (trial: string, rows: Blob | string, name = 'readings.csv') =>
     send<TableRecord>('POST', `/api/trial/${word(trial)}/readings/look?name=${word(name)}`, rows),
   setAside: (trial: string, aside: SetAside) => post<Saved>(`/api/trial/${word(trial)}/set-aside`, aside),
