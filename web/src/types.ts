@@ -129,13 +129,15 @@ export interface FaultRecord {
   severity: 'fault' | 'question' | 'note'
 }
 /**
- * What changes would move, largest first, one sentence for the page, and figures with their bands after.
+ * What changes would move, largest first, one sentence for the page, figures with their bands after, and the
+ * shape that would be (its mesh is not kept: lines and marks only).
  */
 export interface Moves {
   document: Document | null
   faults: FaultRecord[]
   moved: Moved[]
   says: string
+  shape: Shape | null
   words: {
     [k: string]: Words
   }
@@ -281,6 +283,47 @@ export interface MassRow {
   x: number
   y: number
   z: number
+}
+/**
+ * The aeroplane to look at. ``mesh`` changes with the triangles: fetch /api/mesh again when it does.
+ *
+ * ``marks``: points worth showing in the views, m: balance point, neutral point, battery, with their words.
+ */
+export interface Shape {
+  marks: [string, [number, number, number]][]
+  mesh: string
+  outlines: Outline[]
+  parts: MeshPart[]
+  /**
+   * @minItems 3
+   * @maxItems 3
+   */
+  size: [number, number, number]
+}
+/**
+ * A line of the plan or side view in m: plan (y right, x aft), side (x aft, z up).
+ */
+export interface Outline {
+  closed: boolean
+  part: string
+  points: [number, number][]
+  view: 'plan' | 'side'
+}
+/**
+ * Triangles ``first`` .. ``first + count - 1`` of the mesh, and what can be asked of them.
+ *
+ * ``mass`` kg of the whole part; ``lift`` its share of the wing's lift at level flight, per metre of span over the
+ * mean (None: carries none); ``known``: weighed, stated or drawn. ``material`` the stock's kind.
+ */
+export interface MeshPart {
+  count: number
+  first: number
+  known: 'weighed' | 'stated' | 'drawn'
+  lift: number | null
+  mass: number | null
+  material: string
+  name: string
+  part: string
 }
 /**
  * A figure as shown: "8.6 m/s", "8.2 to 9.1 m/s", "mostly measured"; ``fine`` with one place more.
@@ -510,7 +553,8 @@ export interface Download {
 /**
  * A number that can be edited, as written in its file.
  *
- * ``path`` is what ``Change`` takes. ``value`` SI (None: not a plain quantity); ``unit`` the SI unit; ``written``
+ * ``path`` is what ``Change`` takes. ``value`` SI (None: not a plain quantity), ``least`` and ``most`` the ends of
+ * what is taken (None: open); ``unit`` the SI unit; ``written``
  * the unit as typed ("mm"), for a handle to write in; ``defaulted`` True when silence gave it (``text`` is how it
  * would be written). ``line`` 0 when it is not in the file.
  */
@@ -521,7 +565,9 @@ export interface Field {
   file: string
   group: string
   handle: Handle | null
+  least: number | null
   line: number
+  most: number | null
   name: string
   path: string
   required: boolean
@@ -568,47 +614,6 @@ export interface PartCard {
   stock: string
 }
 /**
- * The aeroplane to look at. ``mesh`` changes with the triangles: fetch /api/mesh again when it does.
- *
- * ``marks``: points worth showing in the views, m: balance point, neutral point, battery, with their words.
- */
-export interface Shape {
-  marks: [string, [number, number, number]][]
-  mesh: string
-  outlines: Outline[]
-  parts: MeshPart[]
-  /**
-   * @minItems 3
-   * @maxItems 3
-   */
-  size: [number, number, number]
-}
-/**
- * A line of the plan or side view in m: plan (y right, x aft), side (x aft, z up).
- */
-export interface Outline {
-  closed: boolean
-  part: string
-  points: [number, number][]
-  view: 'plan' | 'side'
-}
-/**
- * Triangles ``first`` .. ``first + count - 1`` of the mesh, and what can be asked of them.
- *
- * ``mass`` kg of the whole part; ``lift`` its share of the wing's lift at level flight, per metre of span over the
- * mean (None: carries none); ``known``: weighed, stated or drawn. ``material`` the stock's kind.
- */
-export interface MeshPart {
-  count: number
-  first: number
-  known: 'weighed' | 'stated' | 'drawn'
-  lift: number | null
-  mass: number | null
-  material: string
-  name: string
-  part: string
-}
-/**
  * One sheet of parts as it will be printed; the picture is /api/sheets/``number``.svg.
  */
 export interface Sheet {
@@ -622,22 +627,32 @@ export interface Sheet {
 }
 /**
  * The field: as described, and what follows for the planned flight. ``says``: sentences to read beside it.
+ *
+ * ``cones``: letter and both places; ``people_line``: behind it everybody stays; ``wind`` (the way the air goes) and
+ * ``sun`` (towards it): unit vectors, None where the day is not planned. ``ahead``: what stands straight ahead of
+ * the run: name, distance to it, height to gain (with the margin) and place along the run where the climb is
+ * counted from (cone B), m.
  */
 export interface SiteRecord {
+  ahead: [string, number, number, number] | null
+  cones: [string, [number, number], [number, number]][]
   margins: {
     [k: string]: number
   }
   name: string
   outline: [number, number][]
   path: PathRecord | null
+  people_line: [number, number][]
   runway: [[number, number], [number, number], number] | null
   says: string[]
   stands: StandRecord[]
+  sun: [number, number] | null
   surface: string
   take_off: [number, number, number] | null
   take_off_from: [number, number] | null
   take_off_towards: 'x' | '-x'
   trees: TreesRecord[]
+  wind: [number, number] | null
   x_bearing: number
 }
 /**

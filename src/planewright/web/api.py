@@ -90,7 +90,8 @@ class Handle(Record):
 class Field(Record):
     """A number that can be edited, as written in its file.
 
-    ``path`` is what ``Change`` takes. ``value`` SI (None: not a plain quantity); ``unit`` the SI unit; ``written``
+    ``path`` is what ``Change`` takes. ``value`` SI (None: not a plain quantity), ``least`` and ``most`` the ends of
+    what is taken (None: open); ``unit`` the SI unit; ``written``
     the unit as typed ("mm"), for a handle to write in; ``defaulted`` True when silence gave it (``text`` is how it
     would be written). ``line`` 0 when it is not in the file.
     """
@@ -109,6 +110,8 @@ class Field(Record):
     required: bool = False
     choices: tuple[str, ...] = ()
     line: int = 0
+    least: float | None = None
+    most: float | None = None
     handle: Handle | None = None
 
 
@@ -184,7 +187,13 @@ class PathRecord(Record):
 
 
 class SiteRecord(Record):
-    """The field: as described, and what follows for the planned flight. ``says``: sentences to read beside it."""
+    """The field: as described, and what follows for the planned flight. ``says``: sentences to read beside it.
+
+    ``cones``: letter and both places; ``people_line``: behind it everybody stays; ``wind`` (the way the air goes) and
+    ``sun`` (towards it): unit vectors, None where the day is not planned. ``ahead``: what stands straight ahead of
+    the run: name, distance to it, height to gain (with the margin) and place along the run where the climb is
+    counted from (cone B), m.
+    """
 
     name: str
     surface: str
@@ -198,6 +207,11 @@ class SiteRecord(Record):
     margins: dict[str, float]
     path: PathRecord | None
     take_off: tuple[float, float, float] | None
+    cones: tuple[tuple[str, Point, Point], ...] = ()
+    people_line: tuple[Point, ...] = ()
+    wind: Point | None = None
+    sun: Point | None = None
+    ahead: tuple[str, float, float, float] | None = None
     says: tuple[str, ...] = ()
 
 
@@ -538,7 +552,8 @@ class Print(Record):
 
 
 class Moves(Record):
-    """What changes would move, largest first, one sentence for the page, and figures with their bands after."""
+    """What changes would move, largest first, one sentence for the page, figures with their bands after, and the
+    shape that would be (its mesh is not kept: lines and marks only)."""
 
     says: str
     moved: tuple[Moved, ...]
@@ -546,6 +561,7 @@ class Moves(Record):
     faults: tuple[FaultRecord, ...] = ()
     document: Document | None = None
     working: tuple[str, ...] = ()
+    shape: Shape | None = None
 
 
 class Saved(Record):

@@ -43,6 +43,7 @@ from planewright.web.differences import differences
 from planewright.web.disk import digest_of
 from planewright.web.guard import LARGEST, UPLOAD, LocalOnly
 from planewright.web.jobs import Jobs
+from planewright.web.mesh import tried_shape
 from planewright.web.page import page_routes
 from planewright.web.records import fault_records
 from planewright.web.sheets import picture
@@ -173,7 +174,12 @@ class Page:
             words = all_words(document.figures, system) if document else {}
             working = view.working if view else ()
             return Moves(
-                says=sentence_of(moved), moved=moved, words=words, document=document, working=working
+                says=sentence_of(moved),
+                moved=moved,
+                words=words,
+                document=document,
+                working=working,
+                shape=tried_shape(view.study, document.figures) if view and view.study and document else None,
             )
 
         return said(await run_in_threadpool(work))

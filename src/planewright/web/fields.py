@@ -117,6 +117,8 @@ def _field(path: str, text: str, line: int, handle: Handle | None, silent: bool 
         required=bool(key and key.required),
         choices=key.choices if key else (),
         line=line,
+        least=0.0 if key is not None and key.sign != "any" else None,
+        most=key.most if key is not None else None,
         handle=handle,
     )
 

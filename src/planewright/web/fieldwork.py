@@ -8,6 +8,8 @@ from dataclasses import asdict
 import numpy as np
 import numpy.typing as npt
 
+from planewright.analysis.field import FieldPlan, over_trees
+from planewright.analysis.field import take_off as take_off_of
 from planewright.errors import PlanewrightError
 from planewright.site.model import Site
 from planewright.study import Study
@@ -49,16 +51,39 @@ def take_off(study: Study) -> tuple[float, float, float] | None:
     return run.low, run.value, run.high
 
 
+def way(vector: Array) -> Point | None:
+    """A unit vector as a pair; None when there is none."""
+    return (float(vector[0]), float(vector[1])) if len(vector) else None
+
+
+def cones(plan: FieldPlan) -> tuple[tuple[str, Point, Point], ...]:
+    """Letter and both places of each cone."""
+    return tuple((letter, *points(both)[:2]) for letter, both in plan.cones)  # type: ignore[misc]
+
+
+def ahead(site: Site, study: Study) -> tuple[str, float, float, float] | None:
+    """What stands straight ahead and asks most: name, distance, height to gain, where the climb begins, m."""
+    gates, gradient = study.plan.cones if study.plan else (), study.figures.get("climb_gradient")
+    last = next((both.mean(axis=0) for letter, both in gates if letter == "B"), None)
+    if last is None or gradient is None or gradient.value <= 0:
+        return None
+    begins = float(np.hypot(*(last - take_off_of(site).start)))
+    met = [one for one in over_trees(site, gradient.value, begins) if one.ahead]
+    worst = min(met, key=lambda one: float(one.spare[0]), default=None)
+    return (worst.name, worst.available, worst.height, begins) if worst else None
+
+
 def site_record(site: Site, study: Study | None) -> SiteRecord:
     """The field; without a study (not worked out yet) only what was described."""
-    path = run = None
+    path = run = plan = stands_ahead = None
     says: tuple[str, ...] = ()
     if study is not None:
         try:
-            path, run = path_record(study), take_off(study)
+            path, run, plan = path_record(study), take_off(study), study.plan
+            stands_ahead = ahead(site, study)
             says = field_words(site, study.outer[0])
         except PlanewrightError:
-            path = run = None
+            path = run = plan = stands_ahead = None
     return SiteRecord(
         name=site.name,
         surface=site.surface,
@@ -77,5 +102,10 @@ def site_record(site: Site, study: Study | None) -> SiteRecord:
         margins=asdict(site.margins),
         path=path,
         take_off=run,
+        cones=cones(plan) if plan else (),
+        people_line=points(plan.people_line) if plan else (),
+        wind=way(plan.wind) if plan else None,
+        sun=way(plan.sun) if plan else None,
+        ahead=stands_ahead,
         says=says,
     )

@@ -282,3 +282,10 @@ def shape_record(study: Study, mesh: Mesh, figures: Mapping[str, Figure]) -> Sha
         marks=tuple(marks(study, figures)),
         size=(length, width, height),
     )
+
+
+def tried_shape(study: Study, figures: Mapping[str, Figure]) -> Shape:
+    """Lines and marks of an aeroplane that is only tried: no triangles."""
+    length, width, height = overall(study.models.geometry)
+    lines, seen = outlines(study.models.geometry), tuple(marks(study, figures))
+    return Shape(mesh="", outlines=lines, marks=seen, size=(length, width, height))

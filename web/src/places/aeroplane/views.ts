@@ -126,11 +126,21 @@ export function dragged(sheet: Sheet, ring: Ring, value: number, [right, down]: 
   return stepped(value + share * per, step)
 }
 
-/** Steps that an arrow key asks of a ring: along its own way, and up or right always more; null for other keys. */
+/**
+ * Which way an arrow key moves a number, 1 or -1; null for other keys. Along the ring's own way the ring goes where the
+ * arrow points; across it, right and up mean more.
+ */
 export function arrow(ring: Ring, key: string): number | null {
   const [x, y] = flat(ring.view, ring.handle.along)
-  const grows = { ArrowRight: x || -y, ArrowLeft: -(x || -y), ArrowDown: y || -x, ArrowUp: -(y || -x) }[key]
-  return grows === undefined ? null : Math.sign(grows * (ring.handle.per || 1))
+  const way = Math.sign(ring.handle.per || 1)
+  const level = Math.abs(x) >= Math.abs(y)
+  const moves: Record<string, number> = {
+    ArrowRight: level ? Math.sign(x) * way : 1,
+    ArrowLeft: level ? -Math.sign(x) * way : -1,
+    ArrowUp: level ? 1 : -Math.sign(y) * way,
+    ArrowDown: level ? -1 : Math.sign(y) * way,
+  }
+  return moves[key] ?? null
 }
 
 /** The ring nearest to a place, within reach; null when none is. */
