@@ -1,0 +1,216 @@
+"""The page in a real browser, against the real server. Every test fails on a request to another host, on any console
+message and on any page error.
+
+Needs a Chromium on the machine (``CHROMIUM`` names another than the one on PATH) and the built page; the page is built
+first when its sources are newer.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, Page
+
+ROOT = Path(__file__).resolve().parents[2]
+WEB, BUILT = ROOT / "web", ROOT / "src/planewright/_web"
+ARGS = ("--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
+        "--disable-component-update", "--disable-sync", "--use-angle=swiftshader",
+        "--enable-unsafe-swiftshader")  # fmt: skip
+READY_S, SETTLED_S = 60.0, 120.0
+
+
+def newest(folder: Path) -> float:
+    """Time of the newest source of the page."""
+    return max(one.stat().st_mtime for one in folder.rglob("*") if one.is_file())
+
+
+@pytest.fixture(scope="session")
+def built() -> Path:
+    """The built page, built anew when its sources are newer and npm is there."""
+    index, npm = BUILT / "index.html", shutil.which("npm")
+    stale = not index.is_file() or newest(WEB / "src") > index.stat().st_mtime
+    if stale and npm is not None:
+        if not (WEB / "node_modules").is_dir():
+            subprocess.run([npm, "ci"], cwd=WEB, check=True, capture_output=True)
+        subprocess.run([npm, "run", "build"], cwd=WEB, check=True, capture_output=True)
+    if not index.is_file():
+        pytest.skip("the page is not built and npm is not there")
+    return BUILT
+
+
+@pytest.fixture(scope="session")
+def base_url() -> str:
+    """Every test names its own server's address."""
+    return ""
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    """The browser of the machine, without its own errands on the net."""
+    path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        pytest.skip("no Chromium on this machine: install one, or name it in CHROMIUM")
+    return {**browser_type_launch_args, "executable_path": path, "args": list(ARGS)}
+
+
+@pytest.fixture
+def context(context: BrowserContext) -> BrowserContext:
+    """A fresh reader without reduced patience: slow machines get time."""
+    context.set_default_timeout(20_000)
+    return context
+
+
+@pytest.fixture
+def quiet() -> list[str]:
+    """Patterns of console messages that this test causes on purpose, such as a refused request."""
+    return []
+
+
+@pytest.fixture
+def page(page: Page, quiet: list[str]) -> Iterator[Page]:
+    """A page that may ask its own server only and say nothing on the console."""
+    outside: list[str] = []
+    said: list[str] = []
+    page.on("request", lambda one: None if own(one.url) else outside.append(one.url))
+    page.on("console", lambda one: said.append(f"{one.type}: {one.text}"))
+    page.on("pageerror", lambda one: said.append(f"page error: {one}"))
+    yield page
+    loud = [one for one in said if not any(re.search(known, one) for known in quiet)]
+    assert not outside, f"asked other hosts: {outside}"
+    assert not loud, f"on the console: {loud}"
+
+
+def own(url: str) -> bool:
+    """True for what stays on the machine."""
+    return url.startswith(("http://127.0.0.1:", "ws://127.0.0.1:", "data:", "blob:", "about:"))
+
+
+def command(*words: str) -> list[str]:
+    """The program as a command line."""
+    return [sys.executable, "-m", "planewright", *words]
+
+
+def state_of(address: str) -> dict[str, Any]:
+    """What the server shows."""
+    with urllib.request.urlopen(f"{address}api/state", timeout=60) as answer:
+        return dict(json.load(answer))
+
+
+def settled(address: str) -> dict[str, Any]:
+    """The state once everything is worked out."""
+    end = time.monotonic() + SETTLED_S
+    while time.monotonic() < end:
+        found = state_of(address)
+        if not found["working"]:
+            return found
+        time.sleep(0.2)
+    raise AssertionError(f"still working out after {SETTLED_S} s: {found['working'][:5]}")
+
+
+@contextlib.contextmanager
+def serving(folder: Path) -> Iterator[str]:
+    """The address of a server of this folder; stopped at the end."""
+    env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
+    with subprocess.Popen(
+        command("open", str(folder), "--no-browser"), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+        env=env,
+    ) as server:  # fmt: skip
+        try:
+            yield address_of(server)
+        finally:
+            server.send_signal(signal.SIGINT)
+            try:
+                server.communicate(timeout=10)
+            except subprocess.TimeoutExpired:
+                server.kill()
+
+
+def address_of(server: subprocess.Popen[str]) -> str:
+    """The address a started server prints."""
+    lines: list[str] = []
+    assert server.stdout is not None
+    for line in server.stdout:
+        lines.append(line)
+        found = re.search(r"http://127\.0\.0\.1:\d+/", line)
+        if found:
+            return found.group()
+    raise AssertionError("the server did not start: " + "".join(lines))
+
+
+def made(folder: Path, kind: str) -> Path:
+    """A new project in ``folder``, its trials taken in."""
+    place = folder / kind
+    subprocess.run(command("new", str(place), "--from", kind), check=True, capture_output=True)
+    if (place / "trials").is_dir():
+        subprocess.run(command("calibrate", str(place)), check=True, capture_output=True)
+    return place
+
+
+@pytest.fixture(scope="session")
+def plover(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Address of the example Plover, worked out. For tests that change nothing."""
+    with serving(made(tmp_path_factory.mktemp("shown"), "plover")) as address:
+        settled(address)
+        yield address
+
+
+@pytest.fixture(scope="session")
+def gannet(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Address of the example Gannet, worked out. For tests that change nothing."""
+    with serving(made(tmp_path_factory.mktemp("shown"), "gannet")) as address:
+        settled(address)
+        yield address
+
+
+Served = tuple[str, Path]
+
+
+@pytest.fixture
+def fresh(built: Path, tmp_path: Path) -> Iterator[Callable[[str], Served]]:
+    """``fresh(kind)`` serves a project of its own, to be changed: its address and folder. ``"nothing"``: an empty
+    folder."""
+    with contextlib.ExitStack() as stack:
+
+        def start(kind: str) -> Served:
+            place = tmp_path / kind
+            if kind == "nothing":
+                place.mkdir()
+            else:
+                made(tmp_path, kind)
+            return stack.enter_context(serving(place)), place
+
+        yield start
+
+
+Opener = Callable[..., Page]
+
+
+@pytest.fixture
+def open_page(page: Page) -> Opener:
+    """``open_page(address, place, width=1440, scheme="light")``: the page at a place, with all its rows worked out."""
+
+    def open_(
+        address: str, place: str = "", width: int = 1440, scheme: str = "light", height: int = 0
+    ) -> Page:
+        page.set_viewport_size({"width": width, "height": height or (1000 if width > 600 else 844)})
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        page.goto(f"{address}#/{place}")
+        page.wait_for_selector("h1")
+        page.wait_for_load_state("networkidle")
+        page.evaluate("document.fonts.ready")
+        return page
+
+    return open_

@@ -1,0 +1,166 @@
+"""The frame: verdict in sight, places, first visit, lost server, units and light, keyboard, print, size."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import expect
+
+from .conftest import WEB, Opener, made, serving, settled, state_of
+
+PLACES = ("aeroplane", "cut", "weight", "tests", "field", "ready", "history")
+LARGEST_KB = 900
+
+
+def test_the_page_is_small(built: Path) -> None:
+    size = sum(one.stat().st_size for one in built.rglob("*") if one.is_file())
+    assert size <= LARGEST_KB * 1000
+
+
+def test_nothing_in_the_built_page_names_a_host(built: Path) -> None:
+    """Names of XML vocabularies and links to a library's own help are text; nothing is loaded from them."""
+    index = (built / "index.html").read_text()
+    assert not re.search(r'(?:src|href)="(?:https?:)?//', index)
+    styles = "".join(one.read_text() for one in built.rglob("*.css"))
+    assert "http" not in styles
+
+
+def test_the_lock_names_no_registry() -> None:
+    assert "registry" not in (WEB / "package-lock.json").read_text()
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="no Node on this machine")
+def test_types_and_units_are_those_of_the_server() -> None:
+    if not (WEB / "node_modules").is_dir():
+        pytest.skip("the page's packages are not installed")
+    done = subprocess.run(["node", "scripts/types.mjs", "--check"], cwd=WEB, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+
+
+def test_verdict_is_in_sight_in_every_place(open_page: Opener, plover: str) -> None:
+    verdict = state_of(plover)["document"]["verdict"]
+    for place in PLACES:
+        page = open_page(plover, place)
+        mat = page.get_by_role("complementary", name="The verdict")
+        expect(mat).to_contain_text(verdict["says"])
+        expect(mat).to_contain_text(verdict["sentence"])
+        expect(page.locator("h1")).to_be_visible()
+
+
+def test_phone_has_the_strip_and_opens_the_mat(open_page: Opener, plover: str) -> None:
+    page = open_page(plover, "ready", width=390)
+    verdict = state_of(plover)["document"]["verdict"]
+    strip = page.locator("button.strip")
+    expect(strip).to_contain_text(verdict["says"])
+    expect(page.locator(".mat")).to_be_hidden()
+    strip.click()
+    expect(page.locator(".mat")).to_be_visible()
+    strip.click()
+    expect(page.locator(".mat")).to_be_hidden()
+
+
+def test_all_numbers_shown_are_those_of_the_study(open_page: Opener, plover: str) -> None:
+    """Each row of the fence shows the words that the server gives its figure."""
+    page = open_page(plover, "ready")
+    state = state_of(plover)
+    for one in state["document"]["findings"]:
+        if not one["stick"]:
+            continue
+        row = page.locator(f"[id='row-{one['id']}']")
+        expect(row).to_contain_text(one["sentence"])
+        words = state["words"][one["figure"]]
+        exact = one["stick"][0][0] == one["stick"][0][2]
+        expect(row).to_contain_text(words["value"] if exact else words["band"])
+
+
+def test_a_row_is_touched_to_see_its_source(open_page: Opener, plover: str) -> None:
+    page = open_page(plover, "ready")
+    one = next(row for row in state_of(plover)["document"]["findings"] if row["id"] == "mass_limit")
+    button = page.locator("[id='row-mass_limit'] button")
+    expect(button).to_have_attribute("aria-expanded", "false")
+    button.press("Enter")
+    expect(button).to_have_attribute("aria-expanded", "true")
+    expect(page.locator("[id='row-mass_limit']")).to_contain_text(one["source"])
+    button.press("Enter")
+    expect(button).to_have_attribute("aria-expanded", "false")
+
+
+def test_units_and_light_are_kept(open_page: Opener, plover: str) -> None:
+    page = open_page(plover, "ready")
+    page.get_by_label("Units").select_option("imperial")
+    expect(page.locator("[id='row-mass_limit'] .value strong")).to_contain_text("lb")
+    page.get_by_label("Light").select_option("dark")
+    assert page.evaluate("getComputedStyle(document.documentElement).colorScheme") == "dark"
+    page.reload()
+    page.wait_for_selector("h1")
+    expect(page.locator("[id='row-mass_limit'] .value strong")).to_contain_text("lb")
+    assert page.evaluate("document.documentElement.dataset.light") == "dark"
+
+
+def test_two_people_sign_a_check(open_page: Opener, fresh: Any) -> None:
+    address, folder = fresh("starter")
+    settled(address)
+    page = open_page(address, "ready")
+    before = (folder / "checks.csv").read_text() if (folder / "checks.csv").exists() else ""
+    board = page.get_by_role("region", name="Two people each")
+    board.get_by_role("button", name=re.compile("^Sign it")).first.click()
+    board.get_by_label("First person").fill("pilot")
+    board.get_by_label("Second person").fill("builder")
+    board.get_by_role("button", name="Save what we saw").click()
+    expect(board.get_by_label("First person")).to_have_count(0)
+    after = (folder / "checks.csv").read_text()
+    assert after.startswith(before) and "pilot and builder" in after[len(before) :]
+
+
+def test_first_visit_from_an_empty_folder(open_page: Opener, fresh: Any) -> None:
+    address, folder = fresh("nothing")
+    page = open_page(address)
+    expect(page.locator("h1")).to_have_text("What do we start from?")
+    page.get_by_role("button", name="Start from starter").click()
+    expect(page.get_by_role("navigation", name="Places")).to_be_visible()
+    assert (folder / "aeroplane.toml").is_file()
+    settled(address)
+    page.get_by_role("link", name="Are we ready").click()
+    expect(page.locator("h1")).to_have_text("Are we ready?")
+    expect(page.locator(".fence li").first).to_be_visible()
+
+
+def test_empty_sheet_is_no_dead_end(open_page: Opener, fresh: Any) -> None:
+    address, folder = fresh("nothing")
+    page = open_page(address)
+    page.get_by_label("What shall it be called?").fill("Wren <b>bold</b>")
+    page.get_by_role("button", name="Start from an empty sheet").click()
+    expect(page.get_by_role("navigation", name="Places")).to_be_visible()
+    assert "Wren" in (folder / "aeroplane.toml").read_text()
+    assert page.locator("b", has_text="bold").count() == 0
+
+
+def test_lost_server_is_said_and_comes_back(
+    open_page: Opener, built: Path, tmp_path: Path, quiet: list[str]
+) -> None:
+    quiet.extend(["WebSocket connection", "ERR_CONNECTION_REFUSED"])
+    folder = made(tmp_path, "starter")
+    with serving(folder) as address:
+        page = open_page(address, "ready")
+    expect(page.get_by_role("alert")).to_contain_text("planewright has stopped")
+
+
+def test_whole_page_by_keyboard(open_page: Opener, plover: str) -> None:
+    page = open_page(plover, "ready")
+    page.keyboard.press("Tab")
+    expect(page.locator(":focus")).to_have_text("To the page")
+    page.keyboard.press("Enter")
+    expect(page.locator(":focus")).to_have_attribute("id", "page")
+    reached = set()
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        reached.add(page.evaluate("(document.activeElement?.textContent ?? '').trim().slice(0, 60)"))
+    for sentence in (
+        one["sentence"][:60] for one in state_of(plover)["document"]["findings"] if one["stick"]
+    ):
+        assert sentence in reached
