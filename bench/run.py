@@ -1,15 +1,10 @@
 """Speed as ratios, measured in one run on one machine: best of ten, one linear-algebra thread.
 
-Run with ``make bench``. Each line gives a ratio to a reference measured in the same run, so that figures from
+Run with ``make bench``, which sets one thread. Each line gives a ratio to a reference measured in the same run, so that figures from
 different machines can be compared; no figure here is a test.
 """
 
 from __future__ import annotations
-
-import os
-
-for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(_name, "1")
 
 import resource
 import subprocess
@@ -54,7 +49,12 @@ def start_up() -> None:
     """Start of --version and --help against a bare numpy import."""
     numpy = best(process(["-c", "import numpy"]))
     for option, goal in (("--version", "goal 1.0"), ("--help", "goal 1.5")):
-        line(f"planewright {option}", best(process(["-m", "planewright", option])) / numpy, "import numpy", goal)
+        line(
+            f"planewright {option}",
+            best(process(["-m", "planewright", option])) / numpy,
+            "import numpy",
+            goal,
+        )
 
 
 def study(folder: Path, name: str) -> None:
@@ -63,13 +63,17 @@ def study(folder: Path, name: str) -> None:
     assert project.plane is not None
     matrix = np.asarray(lattice_matrix(project.plane))
     one_lu = best(lambda: lu_factor(matrix, check_finite=False))
-    whole = best(lambda: evaluate(project.plane, project.ledger, project.knowledge, project.site), 3)
+    whole = best(
+        lambda: evaluate(project.plane, project.ledger, project.knowledge, project.site).document(), 3
+    )
     line(f"full study of {name}, 3 x 4000 draws", whole / one_lu, f"one LU of its {len(matrix)} panels", "")
 
 
 def memory(folder: Path) -> None:
     """Peak memory of making Gannet's book, in a process of its own."""
-    subprocess.run([sys.executable, "-m", "planewright", "book", str(folder)], check=True, capture_output=True)
+    subprocess.run(
+        [sys.executable, "-m", "planewright", "book", str(folder)], check=True, capture_output=True
+    )
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(f"{'peak memory of book, Gannet':<52} {peak:8.0f} MB{'':<38} goal 600 MB")
 
@@ -77,7 +81,17 @@ def memory(folder: Path) -> None:
 def wheel() -> None:
     """Size of the wheel that people install."""
     with tempfile.TemporaryDirectory() as folder:
-        build = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--no-build-isolation", "-w", folder]
+        build = [
+            sys.executable,
+            "-m",
+            "pip",
+            "wheel",
+            "--quiet",
+            "--no-deps",
+            "--no-build-isolation",
+            "-w",
+            folder,
+        ]
         subprocess.run([*build, str(ROOT)], check=True, capture_output=True)
         size = max(one.stat().st_size for one in Path(folder).glob("*.whl"))
     print(f"{'wheel':<52} {size / 1e6:8.2f} MB")

@@ -1,4 +1,4 @@
-"""Start of the command line. Asking for the version loads nothing else."""
+"""Start of the command line. Asking for version or help loads nothing else."""
 
 from __future__ import annotations
 
@@ -11,6 +11,11 @@ def main() -> None:
         from planewright import __version__
 
         print(f"planewright {__version__}")
+        return
+    if sys.argv[1:] in ([], ["--help"], ["-h"]):
+        from planewright.cli.help import page
+
+        print(page())
         return
     from planewright.cli.main import run
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from planewright.cli.help import COMMANDS
 from planewright.cli.main import app, run
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -73,6 +74,14 @@ def test_every_command_is_in_the_readme() -> None:
     for name in ("new", "check", "figures", "calibrate", "book", "open"):
         assert f"planewright {name}" in text
         assert name in app, name
+
+
+def test_the_quick_help_page_names_every_command_in_its_own_words() -> None:
+    named = dict(COMMANDS)
+    own = {name for name in app if not name.startswith("-")}
+    assert set(named) == own
+    for name, says in named.items():
+        assert says in (app[name].help or ""), name
 
 
 def test_links_of_the_manual_lead_somewhere() -> None:

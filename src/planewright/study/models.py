@@ -6,7 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
+import numpy as np
+import numpy.typing as npt
+
 from planewright.analysis.air import AirModel, air_model
+from planewright.analysis.air.forms import influence
 from planewright.analysis.atmosphere import GRAVITY
 from planewright.analysis.mass import MassModel, mass_model
 from planewright.analysis.power import PowerModel, power_model
@@ -21,6 +25,7 @@ from planewright.plane.model import Plane
 DENSITY = 1.225
 SPEED_OVER_STALL = 1.5
 
+Array = npt.NDArray[np.float64]
 Made = TypeVar("Made")
 
 
@@ -80,3 +85,11 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
         )
     power = attempt("power", lambda: power_model(plane, density), why)
     return Models(plane, ledger, geometry, mass, air, strength, power, density, why)
+
+
+def lattice_matrix(plane: Plane) -> Array:
+    """Influence matrix of the plane's own lattice, (panels, panels), for benches. ValueError without a wing."""
+    geometry = derive(plane)
+    if geometry.wing is None:
+        raise ValueError("there is no wing, so there is no lattice")
+    return influence(air_model(geometry).solution.grid)

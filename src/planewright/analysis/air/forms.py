@@ -175,11 +175,21 @@ def solve(sheets: Sequence[Sheet], about: Array | None = None, ground: float | N
     return solve_grid(build_grid(sheets), np.zeros(3) if about is None else np.asarray(about, float), ground)
 
 
+def normals(grid: Grid) -> Array:
+    """Unit normals of the panels with their built-in incidence, (P, 3)."""
+    tilt = grid.incidence[:, None]
+    return np.asarray(grid.normal * np.cos(tilt) + np.array([1.0, 0.0, 0.0]) * np.sin(tilt))
+
+
+def influence(grid: Grid, ground: float | None = None) -> Array:
+    """Influence matrix of the lattice, (P, P): normal wash at control point i of unit circulation on panel j."""
+    return np.asarray(np.einsum("kij,ik->ij", wash(grid, grid.control, ground), normals(grid)))
+
+
 def solve_grid(grid: Grid, about: Array, ground: float | None = None) -> Solution:
     """As :func:`solve`, for panels already laid."""
-    tilt = grid.incidence[:, None]
-    normal = grid.normal * np.cos(tilt) + np.array([1.0, 0.0, 0.0]) * np.sin(tilt)
-    matrix = np.einsum("kij,ik->ij", wash(grid, grid.control, ground), normal)
+    normal = normals(grid)
+    matrix = influence(grid, ground)
     rhs = np.empty((grid.panels, 6 + len(grid.columns)))
     rhs[:, :6] = -np.einsum("kim,ik->im", onset(grid.control, about), normal)
     for place, column in enumerate(grid.columns.values()):

@@ -1,0 +1,29 @@
+"""The help page of the program itself, printed without loading any library."""
+
+from __future__ import annotations
+
+COMMANDS = (
+    ("new", "Start a project in a new or empty folder."),
+    ("check", "Read everything and report all faults, or all findings and the verdict."),
+    ("figures", "Print the sheet of numbers, each with its band and how it is known."),
+    ("calibrate", "Take the trials in: write knowledge.toml and show before and after."),
+    ("book", "Make the build book, drawings, tiles, cut list and study into the folder's out/."),
+    ("open", "Open the project as a page in the browser, served on this machine only."),
+    ("demo", "Do the whole job on the invented example Plover, before and after its trials."),
+)
+"""Each command with the first line of its own help; a test keeps the two alike."""
+
+
+def page() -> str:
+    """The help page."""
+    lines = [
+        "planewright COMMAND",
+        "",
+        "One record of one home-built aeroplane: what was drawn, weighed and tested, up to flight day.",
+        "",
+        *(f"  {name:<10} {says}" for name, says in COMMANDS),
+        "",
+        "planewright COMMAND --help tells what a command takes. --json prints one JSON document and nothing else.",
+        "Exit code: 0 when done whatever the verdict, 2 for wrong input, 130 when cancelled.",
+    ]
+    return "\n".join(lines)
