@@ -14,6 +14,7 @@ GET  /api/mesh           -> bytes, little endian: u32 vertices, u32 triangles, f
 POST /api/preview        Edit -> Moves: what these changes would move. Nothing is written
 POST /api/edit           Edit -> Saved, or 409 Refusal with ``conflict``
 POST /api/weigh          Weigh -> Saved: one line at the end of weighings.csv
+POST /api/weigh/preview  Weigh -> Moves: what that line would move, and what is asked about it. Nothing is written
 POST /api/check          TwoPersonCheck -> Saved: one line at the end of checks.csv
 POST /api/trial          NewTrial -> Saved (``made``: the trial's id): a planned trial in a new folder
 PUT  /api/trial/ID/readings

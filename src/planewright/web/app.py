@@ -48,6 +48,7 @@ from planewright.web.page import page_routes
 from planewright.web.records import fault_records
 from planewright.web.sheets import picture
 from planewright.web.state import OUT, build_state, history_record, system_of
+from planewright.web.weighing import preview_weighing
 from planewright.web.words import all_words, sentence_of
 
 R = TypeVar("R", bound=Record)
@@ -183,6 +184,12 @@ class Page:
             )
 
         return said(await run_in_threadpool(work))
+
+    async def preview_weighing(self, request: Request) -> Response:
+        """POST /api/weigh/preview."""
+        wanted = await body(request, Weigh)
+        system = system_of(self.desk, request.query_params.get("units"))
+        return said(await run_in_threadpool(preview_weighing, self.desk, wanted, system))
 
     def saving(self, kind: type[R], act: Callable[[R], actions.Done]) -> Answer:
         """A route that reads a record and saves."""
@@ -346,6 +353,7 @@ class Page:
             get("/api/mesh", self.mesh),
             post("/api/preview", self.preview),
             post("/api/edit", self.merging(Edit, lambda one: actions.edit(desk, one))),
+            post("/api/weigh/preview", self.preview_weighing),
             post("/api/weigh", self.saving(Weigh, lambda one: actions.weigh(desk, one))),
             post("/api/check", self.saving(TwoPersonCheck, lambda one: actions.check(desk, one))),
             post("/api/start", self.saving(Start, lambda one: actions.start(desk, one))),
