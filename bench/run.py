@@ -1,7 +1,7 @@
 """Speed as ratios, measured in one run on one machine: best of ten, one linear-algebra thread.
 
-Run with ``make bench``, which sets one thread. Each line gives a ratio to a reference measured in the same run, so that figures from
-different machines can be compared; no figure here is a test.
+Run with ``make bench``, which sets one thread. Each line gives a ratio to a reference measured in the same run, so
+that figures from different machines can be compared; no figure here is a test.
 """
 
 from __future__ import annotations
