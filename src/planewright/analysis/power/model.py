@@ -57,15 +57,16 @@ class Level:
     available: npt.NDArray[np.bool_]
 
 
-def power_model(plane: Plane, density: float) -> PowerModel:
-    """The engines and the pack of a plane in air of ``density`` (kg/m3).
+def power_model(plane: Plane, density: float, celsius: float = 25.0, age: float = 1.0) -> PowerModel:
+    """The engines and the pack of a plane in air of ``density`` (kg/m3); ``celsius`` of the pack's cells, ``age`` a
+    factor on its resistance.
 
     Raises InputError naming every engine that lacks what it needs, and a missing battery.
     """
     faults = tuple(_lacking(plane))
     if faults or plane.battery is None:
         raise InputError(faults)
-    pack = Pack(plane.battery)
+    pack = Pack(plane.battery, celsius, age)
     units: dict[str, Unit] = {}
     basis: dict[str, str] = {}
     for engine in plane.engines:
@@ -104,14 +105,21 @@ class PowerModel:
         return self._run(states, self.engines, speed, charge, throttle)
 
     def one_stopped(
-        self, states: States, stopped: str, speed: Number, charge: Number, throttle: Number = 1.0
+        self,
+        states: States,
+        stopped: str,
+        speed: Number,
+        charge: Number,
+        throttle: Number = 1.0,
+        brake: bool | None = None,
     ) -> Thrust:
         """As :meth:`thrust` with one engine stopped: its entry is its drag (negative). The others gain a little,
-        because the pack sags less. KeyError for an unknown name."""
+        because the pack sags less. ``brake``: whether its controller holds it still; None counts whichever drags
+        more. KeyError for an unknown name."""
         dead = self._named(stopped)
         running = tuple(one for one in self.engines if one is not dead)
         found = self._run(states, running, speed, charge, throttle)
-        drag = -self.units[stopped].dead(self._many(states, speed))
+        drag = -self.units[stopped].dead(self._many(states, speed), brake)
         return Thrust({**found.engine, stopped: drag}, found.total + drag, found.amps, found.volts)
 
     def curve(

@@ -1,7 +1,7 @@
 """One propulsion unit, reduced to thrust and current by flight speed and voltage at the motor.
 
-A propeller with its motor is solved once on a grid of (speed, voltage) and looked up afterwards; a fan has
-closed forms. Factors of knowledge come in when a unit is asked: the grid itself carries no doubt.
+Whatever turns is solved once on a grid of (speed, voltage) and looked up afterwards. Factors of knowledge come in
+when a unit is asked: the grid itself carries no doubt.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import elementwise
 
-from planewright.analysis.power.ideal import duct_thrust, duct_thrust_in_flight
+from planewright.analysis.power.fan import FanModel, fan_model
+from planewright.analysis.power.ideal import duct_thrust
 from planewright.analysis.power.motor import amps_at
 from planewright.analysis.power.propeller import STOPPED_DRAG, Coefficients, blade_area, coefficients
 from planewright.errors import OutOfRange
@@ -30,9 +31,8 @@ CLAIM_SHARE = 0.85
 """Part of a seller's current that flows in the nacelle. Common practice, no source."""
 SHAFT_SHARE = 0.85
 """Shaft power over electrical power of a fan: 80 to 90 % in a hobby note on ducted fans, 2007."""
-FAN_IDLE_SHARE, FAN_LOAD_POWER = 0.05, 1.9
-"""A fan's current by voltage: a part that only turns the motor and one that grows with the power 1.9. Near full
-voltage current then goes by the power 1.81 and thrust by 1.93, as in a trial of our own with a fan model."""
+USUAL_SHARE = 0.75
+"""Thrust over ideal of a fan: rotor and duct losses give 0.60 to 0.81. Judgement; the median of the make's factor."""
 
 
 class Unit(Protocol):
@@ -44,8 +44,9 @@ class Unit(Protocol):
     def amps(self, volts: Array, speed: Array) -> Array:
         """Motor current, A, before the factor on current."""
 
-    def dead(self, speed: Array) -> Array:
-        """Drag, N (positive), of the unit when it is stopped or turned by the air, whichever is more."""
+    def dead(self, speed: Array, brake: bool | None = None) -> Array:
+        """Drag, N (positive), of the unit without power: held by a ``brake``, turned by the air (False), or
+        whichever is more where the setting is not known (None)."""
 
 
 @dataclass(frozen=True)
@@ -100,56 +101,70 @@ class PropellerUnit:
         """Speed of the shaft, rad/s."""
         return self.shaft.at(volts, speed)
 
-    def dead(self, speed: Array) -> Array:
-        """See :class:`Unit`. Turned by the air, or held still: the greater, since a brake is not described."""
+    def dead(self, speed: Array, brake: bool | None = None) -> Array:
+        """See :class:`Unit`. Held still: 1.1 q on the blade area (judgement). Turned by the air: no current flows and
+        the air's torque covers the idle current; below some 8 m/s it cannot, and the propeller stands."""
         held = 0.5 * self.density * np.square(speed) * STOPPED_DRAG * self.blades
-        return np.asarray(np.maximum(held, -self.force.at(0.0 * np.asarray(speed), speed)))
+        turned = -self.force.at(0.0 * np.asarray(speed), speed)
+        return np.asarray(np.maximum(held, turned) if brake is None else held if brake else turned)
 
 
 @dataclass(frozen=True)
 class FanUnit:
-    """A ducted fan: ``claim_volts`` and ``claim_amps`` of its seller, ``nozzle`` and ``ring`` areas m2."""
+    """A ducted fan and its motor on the grid, at ideal thrust for the power its seller's current gives.
 
-    claim_volts: float
-    claim_amps: float
-    nozzle: float
+    ``force`` N, ``current`` A, ``shaft`` rad/s; ``ring`` swept area m2. ``model`` is the fan at the level a fan
+    usually reaches; thrust and lapse are scaled up from it to the ideal, which the factor on the make brings down.
+    """
+
+    force: Lookup
+    current: Lookup
+    shaft: Lookup
     ring: float
-    density: float
-    most_volts: float
-
-    def static_thrust(self, volts: Number) -> Array:
-        """Ideal thrust at rest, N, from the shaft power at ``volts``, shape of ``volts``."""
-        claimed = SHAFT_SHARE * CLAIM_SHARE * self.claim_amps * self.claim_volts
-        ratio = np.asarray(volts) / self.claim_volts
-        return duct_thrust(claimed * ratio ** (1.0 + FAN_LOAD_POWER), self.nozzle, self.density)
+    model: FanModel
 
     def thrust(self, volts: Array, speed: Array, factor: Array, lapse: Array) -> Array:
-        """See :class:`Unit`. The lapse is that of a constant power in the jet."""
-        check_range(speed, volts, self.most_volts)
-        rest = factor * self.static_thrust(volts)
-        return np.asarray(
-            rest - lapse * (rest - duct_thrust_in_flight(rest, self.nozzle, self.density, speed))
-        )
+        """See :class:`Unit`."""
+        rest = self.force.at(volts, 0.0 * np.asarray(speed))
+        return np.asarray(factor * (rest - lapse * (rest - self.force.at(volts, speed))))
 
     def amps(self, volts: Array, speed: Array) -> Array:
-        """See :class:`Unit`. Within 1 % the same at all flight speeds (trial of our own)."""
-        ratio = np.asarray(volts) / self.claim_volts
-        share = (
-            FAN_IDLE_SHARE * np.minimum(20.0 * ratio, 1.0) + (1.0 - FAN_IDLE_SHARE) * ratio**FAN_LOAD_POWER
-        )
-        return np.asarray(CLAIM_SHARE * self.claim_amps * share + 0.0 * speed)
+        """See :class:`Unit`."""
+        return self.current.at(volts, speed)
 
-    def dead(self, speed: Array) -> Array:
-        """See :class:`Unit`. Dynamic pressure on the swept ring, judgement."""
-        return np.asarray(0.5 * self.density * np.square(speed) * self.ring)
+    def shaft_speed(self, volts: Array, speed: Array) -> Array:
+        """Speed of the shaft, rad/s, if the tips run at 160 m/s at the seller's voltage (judgement)."""
+        return self.shaft.at(volts, speed)
+
+    def dead(self, speed: Array, brake: bool | None = None) -> Array:
+        """See :class:`Unit`. Dynamic pressure on the swept ring, judgement; a brake makes no difference."""
+        return np.asarray(0.5 * self.model.density * np.square(speed) * self.ring)
 
 
+@lru_cache(maxsize=32)
 def fan_unit(fan: Fan, claim: Claim, density: float, most_volts: float) -> FanUnit:
     """A fan from its sizes and its seller's volts and amperes (both must be there)."""
     if claim.volts is None or claim.amps is None:
         raise OutOfRange("seller's volts and amperes of a fan", 0.0, 1.0, np.inf)
-    ring = np.pi / 4.0 * (fan.inside**2 - fan.hub**2)
-    return FanUnit(claim.volts, claim.amps, np.pi / 4.0 * fan.nozzle**2, ring, density, most_volts)
+    model = fan_model(fan, *usual_point(fan, claim.volts, claim.amps, density), density)
+    return fan_on_grid(model, most_volts)
+
+
+def fan_on_grid(model: FanModel, most_volts: float) -> FanUnit:
+    """The map of a fan model; thrust is scaled to the ideal by the share that fans usually reach."""
+    volts = np.linspace(0.0, most_volts, VOLTAGES)
+    speed, motor_volts = np.meshgrid(SPEEDS, volts, indexing="ij")
+    thrust, amps, turns = model.at(motor_volts, speed)
+    force, current, shaft = (Lookup(volts, one) for one in (thrust / USUAL_SHARE, amps, turns))
+    return FanUnit(force, current, shaft, model.ring, model)
+
+
+def usual_point(fan: Fan, volts: float, amps: float, density: float) -> tuple[float, float, float]:
+    """(thrust N, volts, amps) a fan usually gives at its seller's voltage: 0.85 of the current, 0.85 of that power
+    at the shaft, 0.75 of the ideal thrust for it."""
+    amps = CLAIM_SHARE * amps
+    ideal = duct_thrust(SHAFT_SHARE * amps * volts, np.pi / 4.0 * fan.nozzle**2, density)
+    return float(USUAL_SHARE * ideal), volts, amps
 
 
 @lru_cache(maxsize=32)
