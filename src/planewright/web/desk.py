@@ -16,7 +16,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from planewright.errors import Cancelled, Fault, InputError
+from planewright.errors import Cancelled, Fault, InputError, PlanewrightError
 from planewright.project import Project
 from planewright.units.showing import System
 from planewright.web.api import Moved, Push
@@ -24,6 +24,7 @@ from planewright.web.disk import HIDDEN, Disk, digest_of
 from planewright.web.evaluation import (
     Stopped,
     View,
+    bare_view,
     quick_view,
     start_study,
     whole_view,
@@ -195,6 +196,8 @@ class Desk:
             view = View(self.revision, project)
             if study is not None:
                 view = quick_view(self.revision, project, study, before)
+        except PlanewrightError as error:
+            view, study = bare_view(self.revision, project, error), None
         except Exception as error:
             view, study = View(self.revision, project, failures=(unforeseen(error),)), None
         view = replace(view, quick_ms=(time.perf_counter() - began) * 1e3)
@@ -232,6 +235,8 @@ class Desk:
                 fresh = step(view)
             except Cancelled:
                 raise
+            except PlanewrightError as error:
+                fresh = replace(view, working=(), failures=(*view.failures, later(error)))
             except Exception as error:
                 fresh = replace(view, working=(), failures=(*view.failures, unforeseen(error)))
             if view.working:
@@ -299,6 +304,11 @@ class Desk:
             self._wanted += 1
             self._news.notify_all()
         self._thread.join(timeout=10.0)
+
+
+def later(error: PlanewrightError) -> Fault:
+    """Why a later part could not be worked out, as a note."""
+    return Fault("aeroplane.toml", 0, "", f"could not be worked out to the end: {error}", "", "", "note")
 
 
 def unforeseen(error: Exception) -> Fault:

@@ -13,7 +13,7 @@ import numpy as np
 
 from planewright import __version__
 from planewright.draw.scene import Scene
-from planewright.errors import Cancelled, Fault
+from planewright.errors import Cancelled, Fault, PlanewrightError
 from planewright.geometry.parts import Part
 from planewright.knowledge import prior_knowledge
 from planewright.knowledge.draws import COUNT, SEED, Draws
@@ -37,6 +37,7 @@ from planewright.web.sheets import scenes
 from planewright.web.trialview import full_record
 
 Stopped = Callable[[], bool]
+WANTED = "Draw a wing, a body and a battery: with something that weighs, the numbers begin."
 NO_INPUTS = Inputs.of((), np.empty((0, 0)))
 
 
@@ -181,6 +182,25 @@ def quick_document(
             "defaults": tuple((one.path, one.value) for one in study.plane.defaults),
         }
     )
+
+
+def bare_view(revision: int, project: Project, error: PlanewrightError) -> View:
+    """The view of an aeroplane of which nothing can be worked out yet, with the reason."""
+    plane = project.plane
+    assert plane is not None and project.knowledge is not None
+    why = Fault("aeroplane.toml", 0, "", f"cannot be worked out yet: {error}", "", WANTED, "note")
+    document = Document.model_validate(
+        {
+            "schema": "planewright/study/1",
+            "version": __version__,
+            "project": plane.name,
+            "faults": fault_records((*project.faults, why)),
+            "inputs_hash": project.inputs_hash,
+            "trials": trial_rows(project.trials, project.knowledge),
+            "defaults": tuple((one.path, one.value) for one in plane.defaults),
+        }
+    )
+    return View(revision, project, None, document, failures=(why,))
 
 
 def _kept_inputs(fresh: Figure, old: Figure | None) -> Figure:
