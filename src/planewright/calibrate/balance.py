@@ -56,7 +56,7 @@ def wheel_loads(trial: Trial, log: Sheet, wheels: dict[str, float]) -> tuple[Loa
                 trial, f"rig.{name}", "Where that wheel stands.", f'Write {name} = "150 mm" under [rig].'
             )
     one, pair = log.column(f"{single}_g"), log.column("right_g") + log.column("left_g")
-    use = np.isfinite(one) & np.isfinite(pair) & log.keep
+    use = (one > 0) & (pair > 0) & log.keep
     if not np.any(use):
         raise lacking(
             trial, "readings", "Loads of all wheels, three times.", "Lift it off and set it down each time."
@@ -138,7 +138,7 @@ def _said(log: Sheet, weighed: Weighed, repeats: int) -> tuple[str, ...]:
             f"{repeats} reading(s) only: three are needed to tell an odd one; taken with twice the doubt",
         )
     pitch = log.optional("pitch_deg")
-    if pitch is not None and np.nanmax(np.abs(pitch)) > LEVEL:
+    if pitch is not None and np.any(np.abs(pitch) > LEVEL):
         row = int(np.nanargmax(np.abs(pitch))) + 1
         words += (
             f"row {row}: more than a degree off level, which moves the reading of the centre of gravity",

@@ -107,7 +107,7 @@ def tip_slopes(
     rows: dict[str, npt.NDArray[np.int64]] = {}
     for side in SIDES:
         height = log.column(side)
-        use = np.isfinite(height) & np.isfinite(load) & log.keep & (load <= upto)
+        use = np.isfinite(height) & (load >= 0) & log.keep & (load <= upto)
         if use.sum() > 4 and np.ptp(load[use]) > 0:
             fits[side] = _tip_fit(load[use], height[use])
             rows[side] = log.rows[use]
@@ -119,8 +119,8 @@ def tip_slopes(
 
 
 def _tip_fit(load: Array, height: Array) -> LinearFit:
-    """a + b w + c w^3 with c held near a stiffness that falls by 12 % up to the greatest load, give or take as much:
-    else one slip of the pen at the greatest load would be bent into the curve."""
+    """a + b w + c w^3 with c held near a stiffness that falls by 12 % up to the greatest load, give or take
+    as much: else one slip of the pen at the greatest load would be bent into the curve."""
     start = _start(load, height)
     curve = CURVE * start[1] / float(np.max(load)) ** 2
     hold = TIP_FLOOR / abs(curve) if curve else 0.0

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from planewright.calibrate.problem import Reduction
 from planewright.errors import Fault, InputError
 from planewright.records.model import Remark, Table, Trial
 from planewright.records.numbers import numbers
@@ -17,7 +18,7 @@ Mask = npt.NDArray[np.bool_]
 
 GRAVITY = 9.80665
 DOUBT = 0.5
-READINGS = "readings.csv"
+READINGS, CALIBRATION = "readings.csv", "calibration.csv"
 
 
 @dataclass(frozen=True)
@@ -86,3 +87,18 @@ def lacking(trial: Trial, path: str, expected: str, advice: str) -> InputError:
     """A trial that cannot be reduced because its file does not say something."""
     fault = Fault(f"trials/{trial.id}/trial.toml", 0, path, "is not stated.", expected, advice)
     return InputError([fault])
+
+
+def sound(trial: Trial, reduction: Reduction) -> Reduction:
+    """The reduction itself, when all that it measured is a finite number with a doubt above zero.
+
+    Raises InputError otherwise: readings so far off that no sense can be made of them.
+    """
+    for block in reduction.blocks:
+        finite = np.isfinite(block.measured) & np.isfinite(block.sigma) & (block.sigma > 0)
+        if not np.all(finite):
+            expected = f"Readings from which {block.channel} can be worked out."
+            raise lacking(
+                trial, READINGS, expected, "Look at the columns and their units, or set the trial aside."
+            )
+    return reduction

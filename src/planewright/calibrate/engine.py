@@ -206,12 +206,9 @@ def fit(problem: Problem) -> Fit:
     reached.
     """
     model = _Model(problem)
-    state = _State(
-        np.zeros(len(model.ids)),
-        np.ones(len(problem.blocks)),
-        np.zeros(len(problem.events)),
-        np.zeros(len(problem.events)),
-    )
+    none = np.zeros(len(problem.events))
+    start = np.zeros(len(model.ids))
+    state = _State(start, np.ones(len(problem.blocks)), none, none, start + 1)
     theta, at = _descend(model, state, model.linear(state.theta))
     state = _updated(model, replace(state, theta=theta), at)
     change, rounds, pace, last = np.inf, 1, 1.0, np.zeros(len(theta))
@@ -247,16 +244,18 @@ def _pace(pace: float, step: Array, last: Array) -> float:
 
 @dataclass(frozen=True)
 class _State:
-    """Where the fixed point stands: theta, scatter of each block, and the Gaussian site of each event."""
+    """Where the fixed point stands: theta with its deviations, scatter of each block, and the Gaussian site
+    of each event. What must stop changing is what is handed on: theta, its deviations and the scatter."""
 
     theta: Array
     loose: Array
     tau: Array
     nu: Array
+    spread: Array
 
     @property
     def everything(self) -> Array:
-        return np.concatenate([self.theta, np.log(self.loose), self.tau, self.nu])
+        return np.concatenate([self.theta, np.log(self.loose), self.spread])
 
 
 def _updated(model: _Model, state: _State, at: _Linear) -> _State:
@@ -264,7 +263,7 @@ def _updated(model: _Model, state: _State, at: _Linear) -> _State:
     precision = _precision(model, at, state.loose)
     tau, nu, covariance = _propagate(precision, at, state.tau, state.nu)
     loose = _scatter(model, at, state.loose, covariance) if model.problem.scatter else state.loose
-    return _State(state.theta, loose, tau, nu)
+    return _State(state.theta, loose, tau, nu, np.sqrt(np.diag(covariance)))
 
 
 def _finished(model: _Model, state: _State, at: _Linear, covariance: Array, rounds: int) -> Fit:

@@ -101,6 +101,8 @@ def pair_slope(x: Array, y: Array) -> float:
 def swapped_figures(written: str) -> tuple[float, ...]:
     """Numbers that a slip of the pen turns into ``written``: two neighbouring figures swapped, or one
     figure too few or too many (a factor of ten)."""
+    if not written.replace(".", "", 1).isdigit():
+        return ()
     text = "0" + written
     found = []
     for i in range(len(text) - 1):

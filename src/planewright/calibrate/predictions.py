@@ -21,7 +21,6 @@ from planewright.analysis.power import PowerModel, power_model
 from planewright.analysis.power.pack import Pack
 from planewright.analysis.strength import (
     MODES,
-    BendPrediction,
     StrengthModel,
     bend_prediction,
     elliptic_span_load,
@@ -32,9 +31,10 @@ from planewright.analysis.strength.joints import joiners
 from planewright.analysis.strength.loads import Along, tip_lift
 from planewright.calibrate.balance import Weighed, reduce_balance
 from planewright.calibrate.bend import reduce_bend
+from planewright.calibrate.common import sound
 from planewright.calibrate.problem import Event, Reduction, once
 from planewright.calibrate.proof import Capacity, reduce_proof
-from planewright.calibrate.thrust_rows import EngineOnBench, reduce_thrust
+from planewright.calibrate.thrust_rows import EngineOnBench, Static, reduce_thrust
 from planewright.calibrate.vehicle import WingAlone, reduce_vehicle
 from planewright.errors import Fault, InputError, OutOfRange
 from planewright.geometry import Geometry
@@ -79,7 +79,7 @@ def reduce_trial(at: Bench, trial: Trial) -> Reduction:
     }
     if trial.kind in reducers:
         try:
-            return reducers[trial.kind](at, trial)
+            return sound(trial, reducers[trial.kind](at, trial))
         except OutOfRange as error:
             raise InputError([_out_of_range(trial, error)]) from error
     return nothing(
@@ -139,9 +139,10 @@ def bend(at: Bench, trial: Trial) -> Reduction:
     wing = at.plane.wing
     if wing is None or trial.of != wing.name:
         return nothing(trial, f"only the reference wing is compared in bending yet, not {trial.of}")
-    prediction: BendPrediction = bend_prediction(
-        at.plane, trial.specimen, float(trial.rig.get("saddle", 0.0)) / 2
-    )
+    try:
+        prediction = bend_prediction(at.plane, trial.specimen, float(trial.rig.get("saddle", 0.0)) / 2)
+    except InputError as error:
+        return nothing(trial, f"its strength cannot be predicted yet: {_why(error)}")
     modes = MODES if wing.spars else tuple(mode for mode in MODES if "face" in mode)
     return reduce_bend(trial, prediction, modes, prediction.root_moment_per_kg)
 
@@ -154,9 +155,8 @@ def thrust(at: Bench, trial: Trial) -> Reduction:
     kind = (engine or at.plane.engines[0]).kind
     battery = at.plane.battery
     one_pack = Pack(battery).printed_resistance * battery.count if battery is not None else None
-    static = None
-    if engine is not None and battery is not None:
-        static = partial(_static, power_model(at.plane, air_density(trial)), engine.name)
+    static, lack = _predicted_push(at.plane, engine, air_density(trial))
+    said += lack
     serial = serial_of(at.plane, trial)
     pack = battery.serial if battery is not None else ""
     make = engine.make if engine is not None else ""
@@ -164,6 +164,20 @@ def thrust(at: Bench, trial: Trial) -> Reduction:
     return reduce_thrust(
         trial, EngineOnBench(kind, serial, static, stand_in, one_pack, pack, make, anchor, said)
     )
+
+
+def _predicted_push(plane: Plane, engine: Engine | None, rho: float) -> tuple[Static | None, tuple[str, ...]]:
+    if engine is None or plane.battery is None:
+        return None, ()
+    try:
+        return partial(_static, power_model(plane, rho), engine.name), ()
+    except InputError as error:
+        return None, (f"its thrust cannot be predicted yet, so it moves nothing: {_why(error)}",)
+
+
+def _why(error: InputError) -> str:
+    fault = error.faults[0]
+    return f"{fault.path} {fault.read}".strip()
 
 
 def _static(model: PowerModel, engine: str, states: Points, volts: float) -> tuple[Array, Array]:

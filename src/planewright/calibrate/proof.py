@@ -45,7 +45,7 @@ def hung_moments(trial: Trial, log: Sheet) -> Hung:
     mass = log.column("hung_g")
     gap = log.optional("latch_gap_mm")
     stood = np.isfinite(mass) & log.keep & (np.ones(len(mass), bool) if gap is None else np.isfinite(gap))
-    gone = np.isfinite(mass) & log.keep & ~stood
+    gone = (mass > 0) & log.keep & ~stood
     moment = mass * GRAVITY * float(load["hung"])
     held = float(np.max(moment[stood], initial=0.0))
     go = float(np.min(moment[gone])) if np.any(gone) else None
@@ -66,8 +66,11 @@ def reduce_proof(trial: Trial, capacity: Capacity | None = None) -> Reduction:
     log = sheet(trial, trial.readings)
     found = hung_moments(trial, log)
     split = f"{trial.id}:load"
+    sound = found.go is None or found.go > found.held
     events = (
-        () if capacity is None else held_events(trial.id, trial.of, capacity, found.held, found.go, split)
+        held_events(trial.id, trial.of, capacity, found.held, found.go, split)
+        if capacity is not None and sound
+        else ()
     )
     facts = {"held_Nm": found.held} | ({} if found.go is None else {"let_go_Nm": found.go})
     return Reduction(
@@ -99,6 +102,10 @@ def held_events(
 
 
 def _words(found: Hung) -> tuple[str, ...]:
+    if found.go is not None and found.go <= found.held:
+        return (
+            f"let go by {found.go:.2f} N m but held {found.held:.2f} N m: look at the rows; it moves nothing",
+        )
     words: tuple[str, ...] = (f"held {found.held:.2f} N m",)
     if found.go is not None:
         words = (f"held {found.held:.2f} N m and let go by {found.go:.2f} N m",)

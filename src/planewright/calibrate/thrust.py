@@ -23,7 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planewright.calibrate.common import GRAVITY, Sheet, lacking, sheet
+from planewright.calibrate.common import CALIBRATION, GRAVITY, READINGS, Sheet, lacking, sheet
 from planewright.calibrate.lines import LinearFit, likely_slip, line_fit, linear_fit, pair_slope, robust_fit
 from planewright.records.model import Trial
 
@@ -41,6 +41,9 @@ CURRENT_EXPONENT = (1.7, 0.3)
 FRICTION = (0.0, 0.03)
 FULL = 0.95
 STEP_FLOOR = 0.004
+LEAST_ROWS = 10
+ROWS_ADVICE = "Add the rows as they were logged, or set the trial aside."
+HANG_ADVICE = "Hang known masses up and down, five each way, from nothing to more than the thrust."
 STEP_Z, STEP_LOSS = -4.0, 0.02
 
 
@@ -61,6 +64,7 @@ class Bench:
     (nan: no reading), ``volts`` smoothed, ``raw_volts``, ``amps``; ``age`` s at this lever; ``plateau``
     number; ``drift`` kg of the zero over the run."""
 
+    trial: Trial
     row: npt.NDArray[np.int64]
     time: Array
     lever: Array
@@ -120,19 +124,21 @@ def calibrate_cell(trial: Trial) -> CellScale:
         return CellScale(
             ratio, 0.02, (), ("no calibration of the cell: its gain is taken from the arm, within 2 %",)
         )
-    log = sheet(trial, trial.calibration, "calibration.csv")
+    log = sheet(trial, trial.calibration, CALIBRATION)
     hung, cell = log.column("hung_g"), log.column("cell_g")
     use = np.isfinite(hung) & np.isfinite(cell) & log.keep
     if use.sum() < 4 or np.ptp(hung[use]) == 0:
-        raise lacking(
-            trial, "calibration", "At least four hung masses.", "Hang them up and down, five each way."
-        )
+        raise lacking(trial, CALIBRATION, "At least four hung masses.", HANG_ADVICE)
     way = np.array([1.0 if word.strip() == "up" else -1.0 for word in log.words("direction")])
+    way = way if np.ptp(way[use]) > 0 else np.zeros(len(way))
     start = pair_slope(hung[use], cell[use])
-    design = np.column_stack([np.ones(use.sum()), hung[use], way[use]])
-    first = np.array([float(np.median(cell[use] - start * hung[use])), start, 0.0])
+    columns = [np.ones(use.sum()), hung[use], *([way[use]] if np.any(way) else [])]
+    design = np.column_stack(columns)
+    first = np.array([float(np.median(cell[use] - start * hung[use])), start, 0.0])[: len(columns)]
     fit = robust_fit(design, cell[use], CELL_FLOOR, first)
     off = np.abs(fit.residual) > MISTYPED * fit.s
+    if (~off).sum() < 4 or np.ptp(hung[use][~off]) == 0 or not fit.value[1] > 0:
+        raise lacking(trial, CALIBRATION, "Readings that grow with the masses hung.", HANG_ADVICE)
     clean = linear_fit(design[~off], cell[use][~off])
     odd = log.rows[use][off]
     said = tuple(_mistyped(log, int(row), clean) for row in odd)
@@ -154,6 +160,10 @@ def bench(trial: Trial, scale: CellScale) -> tuple[Bench, tuple[str, ...]]:
     time, lever = log.column("second"), log.column("throttle_pct")
     cell = np.where(log.keep, log.column("cell_g"), np.nan)
     volts, amps = log.column("volts"), log.column("amps")
+    good = np.isfinite(cell) & (volts > 0) & (amps >= 0) & (lever >= 0)
+    if good.sum() < LEAST_ROWS or not np.all(np.diff(time) > 0) or not np.any(good & (lever > 0)):
+        raise lacking(trial, READINGS, "A run in order of time with cell, volts and amps.", ROWS_ADVICE)
+    cell = np.where(good, cell, np.nan)
     plateau = np.concatenate([[0], np.cumsum(np.diff(lever) != 0)])
     age = time - np.array([time[plateau == one][0] for one in plateau])
     zero, drift = _zero_line(trial, time, lever, cell, age, plateau)
@@ -162,13 +172,15 @@ def bench(trial: Trial, scale: CellScale) -> tuple[Bench, tuple[str, ...]]:
     empty = log.rows[~np.isfinite(log.column("cell_g")) & log.keep]
     if len(empty):
         said += (f"{len(empty)} of {len(cell)} rows: the cell did not answer, not used",)
-    full = float(np.nanmax(push))
+    full = float(np.nanmax(push, initial=0.0))
+    if full <= 0:
+        raise lacking(trial, READINGS, "A cell that reads more with the lever open.", ROWS_ADVICE)
     if abs(drift) > 0.01 * full:
         said += (
             f"the zero drifted by {1000 * drift:.0f} g, {100 * abs(drift) / full:.1f} % of full reading; taken out",
         )
     smooth = _smoothed(time, volts, plateau)
-    return Bench(log.rows, time, lever, push, smooth, volts, amps, age, plateau, drift), said
+    return Bench(trial, log.rows, time, lever, push, smooth, volts, amps, age, plateau, drift), said
 
 
 def _zero_line(
@@ -284,13 +296,12 @@ def full_hold(run: Bench) -> Mask:
 def find_damage(run: Bench, kind: str) -> Damage | None:
     """The best break of the hold against the law fitted to the staircase alone; None without a hold of 10
     rows."""
-    hold = full_hold(run) & np.isfinite(run.push) & (run.push > 0) & (run.age >= SETTLED)
-    stairs = _usable(run) & ~full_hold(run)
-    if hold.sum() < 10 or not np.any(run.lever[stairs] >= FULL):
+    hold, stairs = full_hold(run) & _usable(run), _usable(run) & ~full_hold(run)
+    if min(hold.sum(), stairs.sum()) < LEAST_ROWS or not np.any(run.lever[stairs] >= FULL):
         return None
     middle = float(np.median(run.volts[hold]))
     push = fit_law(run, run.push, stairs, NOISE_KG, middle, EXPONENT[kind], True)
-    current = fit_law(run, run.amps, stairs & (run.amps > 0), AMP_NOISE, middle, CURRENT_EXPONENT, False)
+    current = fit_law(run, run.amps, stairs, AMP_NOISE, middle, CURRENT_EXPONENT, False)
     ratio, sign = _motion(run, push, middle, hold)
     y = (
         np.log(run.push[hold])
@@ -325,11 +336,7 @@ def _spread(y: Array) -> float:
 
 def _usable(run: Bench) -> Mask:
     return np.asarray(
-        np.isfinite(run.push)
-        & (run.push > 0)
-        & np.isfinite(run.volts)
-        & (run.lever > 0)
-        & (run.age >= SETTLED)
+        (run.push > 0) & (run.volts > 0) & (run.amps > 0) & (run.lever > 0) & (run.age >= SETTLED)
     )
 
 
@@ -341,10 +348,14 @@ def reduce_run(run: Bench, scale: CellScale, kind: str, before: int | None = Non
     use = _usable(run)
     if before is not None:
         use &= run.row < before
+    if use.sum() < LEAST_ROWS:
+        raise lacking(
+            run.trial, READINGS, f"{LEAST_ROWS} rows at least 3 s after a change of lever.", ROWS_ADVICE
+        )
     full = use & (run.lever >= np.max(run.lever[use]) - 1e-9)
     middle = round(float(np.median(run.volts[full])), 1)
     law = fit_law(run, run.push, use, NOISE_KG, middle, EXPONENT[kind], True)
-    flow = fit_law(run, run.amps, use & (run.amps > 0), AMP_NOISE, middle, CURRENT_EXPONENT, False)
+    flow = fit_law(run, run.amps, use, AMP_NOISE, middle, CURRENT_EXPONENT, False)
     odd = tuple(int(row) for row, weight in zip(run.row[use], law.weight, strict=True) if weight < 0.5)
     newton = math.exp(float(law.level[-1])) * GRAVITY
     sd = math.sqrt(law.sd**2 + scale.sd**2)
@@ -353,7 +364,9 @@ def reduce_run(run: Bench, scale: CellScale, kind: str, before: int | None = Non
 
 def pack_resistance(run: Bench) -> tuple[float, float]:
     """Resistance of the pack under load, ohm, and its deviation: U = V0 - s (charge taken) - R I, robust."""
-    use = np.isfinite(run.raw_volts) & np.isfinite(run.amps)
+    use = (run.raw_volts > 0) & (run.amps >= 0)
+    if use.sum() < LEAST_ROWS or np.ptp(run.amps[use]) < 1.0:
+        return math.nan, math.inf
     step = np.diff(run.time, prepend=run.time[0])
     taken = np.cumsum(np.where(np.isfinite(run.amps), run.amps, 0.0) * step) / 3600.0
     design = np.column_stack([np.ones(use.sum()), -taken[use], -run.amps[use]])

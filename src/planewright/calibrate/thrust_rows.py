@@ -31,6 +31,7 @@ from planewright.knowledge import Points
 from planewright.records.model import Trial
 
 Array = npt.NDArray[np.float64]
+Static = Callable[[Points, float], tuple[Array, Array]]
 
 FRICTION = 0.005
 BENCH = 0.005
@@ -52,7 +53,7 @@ class EngineOnBench:
 
     kind: str
     serial: str
-    static: Callable[[Points, float], tuple[Array, Array]] | None
+    static: Static | None
     stand_in: str = ""
     resistance: float | None = None
     pack: str = ""
@@ -153,7 +154,7 @@ def _push_rows(
 
 def _pack_row(trial: Trial, engine: EngineOnBench, run: Bench, meter: str) -> tuple[Block, ...]:
     ohms, sd = pack_resistance(run)
-    if engine.resistance is None or ohms <= 0 or sd > 0.3 * ohms:
+    if engine.resistance is None or not ohms > 0 or sd > 0.3 * ohms:
         return ()
     y, error = np.array([math.log(ohms / engine.resistance)]), np.array([math.hypot(sd / ohms, PACK_FORM)])
 

@@ -26,7 +26,7 @@ Array = npt.NDArray[np.float64]
 
 MEASURED = 0.25
 LEAST_SHARE = 0.01
-UNMOVED = 1e-7
+UNMOVED = 1e-3
 NOISY = 1.6
 
 
@@ -224,7 +224,7 @@ def shares(one: Quantity, fits: Fits) -> tuple[tuple[str, float], ...]:
     for trial, other in fits.without.items():
         last = other.sd(one.id) ** 2 - after
         first = wide - fits.alone[trial].sd(one.id) ** 2
-        found.append((trial, (first + last) / 2 / (wide - after)))
+        found.append((trial, min((first + last) / 2 / (wide - after), 1.0)))
     kept = [(trial, share) for trial, share in found if share >= LEAST_SHARE]
     return tuple(sorted(kept, key=lambda pair: (-pair[1], pair[0])))
 

@@ -23,7 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planewright.calibrate.common import Sheet, lacking, missing, sheet
+from planewright.calibrate.common import READINGS, Sheet, lacking, missing, sheet
 from planewright.calibrate.lines import likely_slip
 from planewright.calibrate.problem import Block, Reduction, once
 from planewright.knowledge import Points, points
@@ -37,6 +37,10 @@ RATIO = 0.03
 ZERO_N = 0.2
 CELL_N = 0.12
 WILD = 6.0
+STEEP = math.radians(60.0)
+STILL = 2.0
+LEAST_RUNS = 6
+ROWS_ADVICE = "Add the rows as they were logged, or set the trial aside."
 CELLS_ADVICE = (
     'Write cells = { front = "60 mm ahead of the quarter chord", rear = "140 mm behind it" } under [rig].'
 )
@@ -94,20 +98,25 @@ def runs(log: Sheet) -> tuple[Runs, tuple[str, ...]]:
     probe, speed = log.optional("pitot_Pa"), log.optional("speed_kmh")
     by_probe = probe is not None
     q = probe if probe is not None else np.full(len(front), np.nan)
-    there = np.isfinite(front) & np.isfinite(rear)
+    angle = log.column("angle_deg")
+    there = np.isfinite(front) & np.isfinite(rear) & (np.abs(angle) < STEEP)
     said = missing("a cell", log.rows[~there & log.keep])
     if by_probe:
-        said += missing("the air pressure probe", log.rows[~np.isfinite(q) & log.keep])
-        there &= np.isfinite(q)
+        there &= q > STILL
+        said += missing("the air pressure probe", log.rows[~(q > STILL) & log.keep])
+    elif speed is not None:
+        there &= speed > 0
     use = there & log.keep
+    if use.sum() < LEAST_RUNS:
+        raise lacking(log.trial, READINGS, f"At least {LEAST_RUNS} runs with all readings.", ROWS_ADVICE)
     way = np.array([-1.0 if word.strip().lower() == "back" else 1.0 for word in log.words("heading")])
     turned = np.array(["upside" in note.lower() or "invert" in note.lower() for note in log.words("note")])
     found = Runs(
         log.rows[use],
-        log.column("angle_deg")[use],
+        angle[use],
         np.where(turned, -1.0, 1.0)[use],
         q[use],
-        (np.full(len(front), np.nan) if speed is None else speed)[use],
+        (np.full(len(front), np.nan) if speed is None else np.where(speed > 0, speed, np.nan))[use],
         way[use],
         (front + rear)[use],
         (ahead * front - behind * rear)[use],
@@ -125,7 +134,7 @@ def _arms(trial: Trial) -> tuple[float, float]:
 
 def _zero(log: Sheet, column: str) -> Array:
     zero = log.optional(column)
-    if zero is None:
+    if zero is None or not np.any(np.isfinite(zero)):
         return np.zeros(len(log.table))
     return np.where(np.isfinite(zero), zero, np.nanmedian(zero))
 
