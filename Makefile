@@ -3,8 +3,10 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/installed
+PAGE := src/planewright/_web/index.html
+PAGE_SOURCES := $(shell find web/src web/scripts web/package-lock.json web/index.html web/vite.config.ts -type f 2>/dev/null)
 
-.PHONY: env demo test test-slow lint types bench reference pictures clean
+.PHONY: env page browser demo test test-slow lint types bench reference pictures clean
 
 env: $(STAMP)
 
@@ -16,18 +18,35 @@ $(STAMP): requirements.lock pyproject.toml
 	$(BIN)/python -m pip install --quiet --no-build-isolation --no-deps -e .
 	@touch $(STAMP)
 
+# The page in the browser. Without Node it is left out, and `planewright open` says so.
+page:
+	@if command -v npm >/dev/null; then $(MAKE) --no-print-directory $(PAGE); \
+	 else echo "The page is not built: Node 20 or newer with npm was not found. Everything else works."; fi
+
+$(PAGE): $(PAGE_SOURCES)
+	cd web && npm ci --no-audit --no-fund --loglevel=error && npm run build --silent
+	@touch $(PAGE)
+
+# A Chromium for the tests of the page: the machine's own, or Debian's package where the system allows.
+browser:
+	@command -v chromium >/dev/null || command -v chromium-browser >/dev/null || test -n "$$CHROMIUM" || \
+	 { if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+	     apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends chromium >/dev/null; \
+	   else echo "No Chromium on this machine, and none may be installed: the tests of the page are left out."; fi; }
+
 demo: $(STAMP)
 	@$(BIN)/python -m planewright demo demo/plover
 
-test: $(STAMP)
+test: $(STAMP) page browser
 	$(BIN)/python -m pytest
 
 test-slow: $(STAMP)
 	$(BIN)/python -m pytest -m slow
 
 lint: $(STAMP)
-	$(BIN)/ruff check src tests bench
-	$(BIN)/ruff format --check src tests bench
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	@if [ -d web/node_modules ]; then cd web && npm run check --silent && npm test --silent; fi
 
 types: $(STAMP)
 	$(BIN)/mypy
@@ -43,4 +62,4 @@ pictures: $(STAMP)
 	$(BIN)/python docs/pictures/make.py
 
 clean:
-	rm -rf $(VENV) demo build dist
+	rm -rf $(VENV) demo build dist src/planewright/_web web/node_modules

@@ -1,7 +1,7 @@
 """Builds the page into the package before a wheel or a source archive is made.
 
-From a source archive the page is there already, and an editable install that has a built page keeps it; both need no
-Node. Without a built page and without npm the build stops and says what to do.
+From a source archive the page is there already; an editable install takes the page as it stands in the source folder
+(``make page`` builds it). Both need no Node. Without a built page and without npm the build stops and says what to do.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ class FrontEnd(BuildHookInterface):
         """Build the page unless it is there and need not be built again."""
         root = Path(self.root)
         built = (root / "src/planewright/_web/index.html").is_file()
-        if built and (version == "editable" or (root / "PKG-INFO").is_file()):
+        if version == "editable" or (built and (root / "PKG-INFO").is_file()):
             return
         npm = shutil.which("npm")
         if npm is not None:
             for command in COMMANDS:
                 subprocess.run([npm, *command], cwd=root / "web", check=True)
-        elif version != "editable" and not built:
+        elif not built:
             raise RuntimeError(
                 "The page is not built and npm was not found. Install planewright from a wheel, or install "
                 "Node 20 or newer and try again."

@@ -92,7 +92,7 @@ def print_verdict(document: Document, stale: bool = False) -> None:
     screen.print()
     screen.print(Text(f"{document.project}, letter {verdict.configuration}: {verdict.says}.", style="bold"))
     if stale:
-        screen.print(f"{STALE}.")
+        screen.print(f"Note: {STALE}.")
     screen.print(verdict.sentence)
     if verdict.today:
         screen.print(verdict.today)

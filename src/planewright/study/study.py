@@ -138,7 +138,7 @@ class Study:
         mass = self.figures.get("mass")
         sentence = first_reason(self.findings)
         if self.knowledge.stale:
-            sentence = f"{STALE}. {sentence}"
+            sentence = f"{STALE[:1].upper()}{STALE[1:]}. {sentence}"
         return Verdict(
             id=decided,
             says=WORDS[decided],
