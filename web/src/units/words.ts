@@ -11,10 +11,15 @@ export const stateWords: Record<RowState, string> = {
   conflict: 'in conflict',
 }
 
-/** A row's short name: its id in words ("wing_holds", "evidence.balance"). */
-export function shortName(id: string): string {
-  const words = id.replace(/^(evidence|check)\./, '').replace(/[._]/g, ' ')
+/** A sentence of the study with a capital in front, where it stands alone. */
+export function capital(words: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1)
+}
+
+/** An id without words of its own, as words: "board.areal_mass[board]" gives "Board areal mass, board". */
+export function shortName(id: string): string {
+  const [base = id, owner] = id.split(/[[\]]/)
+  return capital(base.replace(/[._]/g, ' ')) + (owner ? `, ${owner}` : '')
 }
 
 /** "at least 4.5", "at most 30 m": the limit of a row, in the unit and to the places its figure is shown in. */
