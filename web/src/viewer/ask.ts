@@ -29,10 +29,10 @@ export interface Asked {
 }
 
 export const questions: readonly { id: Question; words: string }[] = [
-  { id: 'material', words: 'What it is made of' },
-  { id: 'mass', words: 'How heavy each part is' },
-  { id: 'lift', words: 'Where the wing lifts' },
-  { id: 'known', words: 'How well it is known' },
+  { id: 'material', words: 'material' },
+  { id: 'mass', words: 'weight' },
+  { id: 'lift', words: 'lift along the wing' },
+  { id: 'known', words: 'how well known' },
 ]
 
 const ORDERED: readonly Pattern[] = ['plain', 'dots', 'sparse', 'stripes', 'dense']

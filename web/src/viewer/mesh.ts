@@ -81,3 +81,66 @@ export function lettered(
     return largest ? [{ letter: one.letter, at: middle(points, largest.first, largest.count) }] : []
   })
 }
+
+const FINE = 1e5 // corners closer than a hundredth of a millimetre are one
+
+/**
+ * Edges worth a line, six numbers each: where two facets meet at more than `angle`, or where a skin ends. Where two
+ * strips of one surface stand end to end, their two end walls face each other and count for nothing.
+ */
+export function edges(points: Float32Array, angle = 0.5): Float32Array {
+  const bend = Math.cos(angle)
+  const known = new Map<string, number>()
+  const corner = new Int32Array(points.length / 3)
+  for (let at = 0; at < corner.length; at++) {
+    const key = [0, 1, 2].map((axis) => Math.round((points[3 * at + axis] ?? 0) * FINE)).join()
+    const found = known.get(key) ?? known.size
+    known.set(key, found)
+    corner[at] = found
+  }
+  const count = known.size
+  const meeting = new Map<number, number[]>() // edge to the triangles that meet there, and one corner each
+  for (let at = 0; at < corner.length; at++) {
+    const next = at % 3 === 2 ? at - 2 : at + 1
+    const [a, b] = [corner[at] ?? 0, corner[next] ?? 0]
+    if (a === b) continue
+    const key = Math.min(a, b) * count + Math.max(a, b)
+    const own = meeting.get(key)
+    if (own) own.push(at)
+    else meeting.set(key, [at])
+  }
+  const lines: number[] = []
+  for (const own of meeting.values()) if (seen(own.map((at) => normal(points, Math.floor(at / 3))), bend)) lines.push(...edge(points, own[0] ?? 0))
+  return new Float32Array(lines)
+}
+
+type Vector = readonly [number, number, number]
+
+const dot = (a: Vector, b: Vector) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+function seen(normals: Vector[], bend: number): boolean {
+  const left = [...normals]
+  for (let one = left.length - 1; one > 0 && left.length > 2; one--) {
+    const facing = left.slice(0, one).findIndex((other) => dot(other, left[one] as Vector) < -0.999)
+    if (facing < 0) continue
+    left.splice(one, 1)
+    left.splice(facing, 1)
+    one = left.length
+  }
+  if (left.length === 1) return true
+  return left.some((one, index) => left.slice(index + 1).some((other) => dot(one, other) < bend))
+}
+
+function normal(points: Float32Array, triangle: number): Vector {
+  const p = (corner: number, axis: number) => points[9 * triangle + 3 * corner + axis] ?? 0
+  const [ax, ay, az] = [p(1, 0) - p(0, 0), p(1, 1) - p(0, 1), p(1, 2) - p(0, 2)]
+  const [bx, by, bz] = [p(2, 0) - p(0, 0), p(2, 1) - p(0, 1), p(2, 2) - p(0, 2)]
+  const found: Vector = [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
+  const length = Math.hypot(...found) || 1
+  return [found[0] / length, found[1] / length, found[2] / length]
+}
+
+function edge(points: Float32Array, at: number): number[] {
+  const next = at % 3 === 2 ? at - 2 : at + 1
+  return [at, next].flatMap((one) => [0, 1, 2].map((axis) => points[3 * one + axis] ?? 0))
+}

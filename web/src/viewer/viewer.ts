@@ -3,12 +3,12 @@
  * changed. Axes: x aft, y right, z up, m.
  */
 import {
-  AmbientLight, BufferAttribute, BufferGeometry, CanvasTexture, DirectionalLight, DoubleSide, EdgesGeometry, Group,
+  AmbientLight, BufferAttribute, BufferGeometry, CanvasTexture, DirectionalLight, DoubleSide, Group,
   LineBasicMaterial, LineSegments, Matrix4, Mesh, MeshBasicMaterial, MeshLambertMaterial, PerspectiveCamera,
   RepeatWrapping, Scene, SRGBColorSpace, Vector3, WebGLRenderer,
 } from 'three'
 import type { PartClass, Pattern } from './ask'
-import { box, facets, lettered, runs, type Facets } from './mesh'
+import { box, edges, facets, lettered, runs, type Facets } from './mesh'
 import { eye, HOME, keyed, said, turned, zoomed, type Orbit } from './orbit'
 
 /** Colours of the page by token. */
@@ -45,6 +45,8 @@ export class Viewer {
   private readonly camera = new PerspectiveCamera(FIELD_OF_VIEW, 1, 0.05, 100)
   private readonly stage = new Group()
   private shapes: Facets | null = null
+  private lines: Float32Array<ArrayBufferLike> = new Float32Array()
+  private ground = 0
   private parts: readonly Slice[] = []
   private of: readonly number[] = []
   private classes: readonly PartClass[] = []
@@ -76,23 +78,25 @@ export class Viewer {
     const { low, high } = box(this.shapes.points)
     this.target = [0, 1, 2].map((axis) => ((low[axis] ?? 0) + (high[axis] ?? 0)) / 2) as [number, number, number]
     const size = Math.hypot(...[0, 1, 2].map((axis) => (high[axis] ?? 0) - (low[axis] ?? 0)))
-    this.distance = (0.42 * size) / Math.tan((FIELD_OF_VIEW * Math.PI) / 360)
-    this.build(low[2])
+    this.distance = (0.31 * size) / Math.tan((FIELD_OF_VIEW * Math.PI) / 360)
+    this.lines = edges(this.shapes.points)
+    this.ground = low[2]
+    this.build()
   }
 
   setClasses(classes: readonly PartClass[], of: readonly number[]): void {
     this.classes = classes
     this.of = of
-    if (this.shapes) this.build(box(this.shapes.points).low[2])
+    this.build()
   }
 
   /** Colours changed: light or dark. */
   repaint(): void {
-    if (this.shapes) this.build(box(this.shapes.points).low[2])
+    this.build()
   }
 
-  private build(ground: number): void {
-    const shapes = this.shapes
+  private build(): void {
+    const { shapes, ground } = this
     if (!shapes || this.classes.length === 0 || this.of.length !== this.parts.length) return
     this.clear()
     const geometry = new BufferGeometry()
@@ -101,8 +105,10 @@ export class Viewer {
     geometry.computeVertexNormals()
     for (const run of runs(this.parts, this.of)) geometry.addGroup(3 * run.first, 3 * run.count, run.kind)
     const ink = this.options.look('--view-edge')
-    const edges = new LineSegments(new EdgesGeometry(geometry, 28), new LineBasicMaterial({ color: ink, transparent: true, opacity: 0.75 }))
-    this.stage.add(new Mesh(geometry, this.classes.map((one) => this.material(one))), edges)
+    const lines = new BufferGeometry()
+    lines.setAttribute('position', new BufferAttribute(this.lines, 3))
+    this.stage.add(new Mesh(geometry, this.classes.map((one) => this.material(one))))
+    this.stage.add(new LineSegments(lines, new LineBasicMaterial({ color: ink, transparent: true, opacity: 0.7 })))
     this.stage.add(this.shadow(geometry, ground), this.grid(ground))
     this.draw()
   }
@@ -123,7 +129,7 @@ export class Viewer {
   }
 
   private grid(ground: number): LineSegments {
-    const reach = Math.ceil((1.3 * this.distance * Math.tan((FIELD_OF_VIEW * Math.PI) / 360)) / GRID + 1) * GRID
+    const reach = Math.ceil((1.9 * this.distance * Math.tan((FIELD_OF_VIEW * Math.PI) / 360)) / GRID + 1) * GRID
     const middle = this.target.map((one) => Math.round(one / GRID) * GRID)
     const lines: number[] = []
     for (let at = -reach; at <= reach + 1e-9; at += GRID) {

@@ -155,7 +155,7 @@ export function nearest<T extends { at: XY }>(rings: readonly T[], [x, y]: XY, r
 }
 
 /** Rings that lie upon each other step aside, one after the other, so that each can be taken; the rest stay. */
-export function apart<T extends { at: XY }>(rings: readonly T[], room = 17): (T & { from: XY })[] {
+export function apart<T extends { at: XY }>(rings: readonly T[], room = 13): (T & { from: XY })[] {
   const placed: (T & { from: XY })[] = []
   for (const ring of rings) {
     let at = ring.at
