@@ -15,6 +15,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.special import ndtr
 
+from planewright.calibrate.agreement import agreement
 from planewright.calibrate.engine import Fit, event_site, fit
 from planewright.calibrate.problem import Block, Event, Reduction, assemble
 from planewright.knowledge import Knowledge, Points, Quantity
@@ -130,3 +131,13 @@ def test_held_event_at_the_median() -> None:
     after = 1 / (1 / (0.35 / 0.04) ** 2 + tau)
     assert found.sd("skin") == pytest.approx(0.04 * math.sqrt(after), rel=1e-9)
     assert found.mean("skin") == pytest.approx(0.04 * after * nu, rel=1e-9)
+
+
+@pytest.mark.parametrize(("broke", "p", "z"), [(14.0, 0.72, 0.356), (6.0, 0.009, 2.61)])
+def test_agreement_with_the_prior(broke: float, p: float, z: float) -> None:
+    """Step 1: z = -.356, p = .72, no conflict; broken at 6 kg z = -2.61, p = .009, a finding: the prior is widened by
+    |z|/2 while it stands."""
+    one = bend(broke)
+    found = agreement(gaussian(one), gaussian(), one, frozenset(("skin",)))
+    assert found.p == pytest.approx(p, rel=0.02) and found.concerned == ("skin",)
+    assert found.widening == pytest.approx(max(1.0, z / 2) if p < 0.01 else 1.0, rel=0.005)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import chi2, norm
+from scipy.special import chdtrc, ndtri
 
 from planewright.calibrate.engine import Fit, slopes_at
 from planewright.calibrate.problem import Block, Problem, Reduction
@@ -43,7 +43,7 @@ class Agreement:
     @property
     def widening(self) -> float:
         """Factor on the prior deviation of the quantities concerned, at least 1."""
-        return max(1.0, float(norm.isf(max(self.p, LEAST_P) / 2)) / 2) if self.p < FINDING else 1.0
+        return max(1.0, -float(ndtri(max(self.p, LEAST_P) / 2)) / 2) if self.p < FINDING else 1.0
 
 
 def agreement(everything: Fit, without: Fit, one: Reduction, quantities: frozenset[str]) -> Agreement:
@@ -79,7 +79,7 @@ def by_readings(problem: Problem, blocks: tuple[Block, ...], without: Fit) -> fl
     value, doubt = slopes_at(problem, whole, without)
     off = whole.measured - value
     spread = doubt + np.diag(ROW_VARIANCE * whole.sigma**2)
-    return float(chi2.sf(off @ np.linalg.solve(spread, off), len(off)))
+    return float(chdtrc(len(off), off @ np.linalg.solve(spread, off)))
 
 
 def joined(blocks: tuple[Block, ...]) -> Block:
@@ -113,4 +113,4 @@ def by_shift(everything: Fit, without: Fit) -> float:
     if not np.any(keep):
         return 1.0
     moved = axes[:, keep].T @ (everything.theta - theta)
-    return float(chi2.sf(np.sum(moved**2 / size[keep]), int(keep.sum())))
+    return float(chdtrc(int(keep.sum()), np.sum(moved**2 / size[keep])))
