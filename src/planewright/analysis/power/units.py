@@ -6,7 +6,7 @@ when a unit is asked: the grid itself carries no doubt.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Protocol
 
@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import elementwise
 
+from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
 from planewright.analysis.power.fan import FanModel, fan_model
 from planewright.analysis.power.ideal import duct_thrust
 from planewright.analysis.power.motor import amps_at
@@ -25,8 +26,9 @@ Array = npt.NDArray[np.float64]
 Number = Array | float
 
 TOP_SPEED = 45.0
-SPEEDS = np.linspace(0.0, TOP_SPEED, 91)
-VOLTAGES = 64
+SPEEDS = np.linspace(0.0, TOP_SPEED, 31)
+VOLTAGES = 45
+TRIALS = 14
 CLAIM_SHARE = 0.85
 """Part of a seller's current that flows in the nacelle. Common practice, no source."""
 SHAFT_SHARE = 0.85
@@ -51,7 +53,7 @@ class Unit(Protocol):
 
 @dataclass(frozen=True)
 class Lookup:
-    """Values (91, n) on the grid of speeds and ``volts`` (n,), joined straight: monotone where the values are."""
+    """Values (31, n) on the grid of speeds and ``volts`` (n,), joined straight: monotone where the values are."""
 
     volts: Array
     values: Array
@@ -143,11 +145,12 @@ class FanUnit:
 
 @lru_cache(maxsize=32)
 def fan_unit(fan: Fan, claim: Claim, density: float, most_volts: float) -> FanUnit:
-    """A fan from its sizes and its seller's volts and amperes (both must be there)."""
+    """A fan from its sizes and its seller's volts and amperes (both must be there), which hold at sea level."""
     if claim.volts is None or claim.amps is None:
         raise OutOfRange("seller's volts and amperes of a fan", 0.0, 1.0, np.inf)
-    model = fan_model(fan, *usual_point(fan, claim.volts, claim.amps, density), density)
-    return fan_on_grid(model, most_volts)
+    sea = SEA_LEVEL_DENSITY
+    model = fan_model(fan, *usual_point(fan, claim.volts, claim.amps, sea), sea)
+    return fan_on_grid(replace(model, density=density), most_volts)
 
 
 def fan_on_grid(model: FanModel, most_volts: float) -> FanUnit:
@@ -214,9 +217,11 @@ def _shaft_speeds(
         return np.asarray(torque - forces(propeller, shape, density, turns, speed)[1])
 
     top = 1.2 * motor.speed_constant * volts + 12.0 * speed / propeller.diameter + 50.0
-    trial = np.linspace(0.02, 1.0, 50)[:, None] * top
+    trial = np.linspace(0.02, 1.0, TRIALS)[:, None] * top
     driven = surplus(trial, speed, volts)
     start = np.take_along_axis(trial, np.argmax(driven > 0.0, axis=0)[None], axis=0)[0]
     start = np.where(driven.max(axis=0) > 0.0, start, 0.5)
-    found = elementwise.find_root(surplus, (start, top), args=(speed, volts))
+    found = elementwise.find_root(
+        surplus, (start, top), args=(speed, volts), tolerances={"xrtol": 1e-6, "fatol": 1e-7}
+    )
     return np.where(found.success, found.x, 0.5)
