@@ -85,7 +85,8 @@ def test_every_ring_drags_what_it_says(open_kind: Opener) -> None:
     opened = open_kind("plover")
     fields = [one for one in opened.state()["fields"] if one["handle"] and one["file"] == "aeroplane.toml"]
     assert len(fields) > 60
-    tried = ("wing.stations.2.out", "wing.stations.2.back", "battery.x", "body.stations.1.height", "gear.main.y", "fin.x",
+    tried = ("wing.stations.2.out", "wing.stations.2.back", "battery.x", "body.stations.1.height", "gear.main.y",
+             "fin.x",
              "tailplane.stations.1.chord", "control.aileron.from")  # fmt: skip
     for field in (one for one in fields if one["path"] in tried):
         handle = field["handle"]

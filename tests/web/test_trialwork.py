@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from planewright.cli.main import run
+from planewright.project import new_project
 from planewright.project.starting import example_files
 from web.conftest import Opened, Opener
 
@@ -160,8 +162,6 @@ def wait_for_job(opened: Opened, job: dict[str, Any], seconds: float = 120.0) ->
 def test_trials_are_taken_in_as_the_command_does(
     open_kind: Opener, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from planewright.cli.main import run
-    from planewright.project import new_project
 
     plover = open_kind("plover")
     job = wait_for_job(plover, plover.client.post("/api/calibrate").json())
@@ -169,11 +169,8 @@ def test_trials_are_taken_in_as_the_command_does(
     assert job["moved"] and plover.state()["knowledge"]
     other = plover.folder.parent / "other"
     new_project(other, "plover")
-    assert run(["calibrate", str(other)]) == 0
-    capsys.readouterr()
+    assert run(["calibrate", str(other), "--json"]) == 0
     assert (other / "knowledge.toml").read_bytes() == (plover.folder / "knowledge.toml").read_bytes()
-    assert plover.client.post("/api/undo").status_code == 200
-    assert not (plover.folder / "knowledge.toml").exists()
 
 
 def test_run_trials_carry_charts_and_claims(open_kind: Opener) -> None:

@@ -19,7 +19,7 @@ from planewright.knowledge import prior_knowledge
 from planewright.knowledge.draws import COUNT, SEED, Draws
 from planewright.knowledge.model import Kind, Knowledge
 from planewright.project import Project
-from planewright.study import Document, Study, trial_rows
+from planewright.study import Document, Study, evaluate, trial_rows
 from planewright.study.chart import Chart
 from planewright.study.charts import charts
 from planewright.study.conditions import condition_of
@@ -208,13 +208,21 @@ def _kept_inputs(fresh: Figure, old: Figure | None) -> Figure:
     return fresh.model_copy(update={"rests_on": old.rests_on}) if old is not None else fresh
 
 
+def whole_study(project: Project, draws: Draws) -> Study:
+    """The study as every other door makes it, on draws that may be given up."""
+    assert project.plane is not None and project.knowledge is not None
+    study = evaluate(project.plane, project.ledger, project.knowledge, project.site)
+    return replace(study, draws=draws)
+
+
 def whole_view(view: View, system: System = "metric") -> View:
     """The view with the whole document and its charts. Raises Cancelled when superseded meanwhile."""
-    study, project = view.study, view.project
-    assert study is not None
+    project = view.project
+    assert view.study is not None
+    study = whole_study(project, view.study.draws)
     rows = trial_rows(project.trials, study.knowledge, system)
     document = study.document(project.inputs_hash, project.faults, rows)
-    return replace(view, document=document, charts=charts(study), working=())
+    return replace(view, study=study, document=document, charts=charts(study), working=())
 
 
 def with_sheets(view: View) -> View:

@@ -20,7 +20,7 @@ from planewright.study import Document, Study
 from planewright.units.showing import System
 from planewright.web.api import Job, Moved, Print, Push
 from planewright.web.desk import Desk, nothing, unforeseen
-from planewright.web.evaluation import start_study
+from planewright.web.evaluation import Watched, never, whole_study
 from planewright.web.records import fault_records
 from planewright.web.state import OUT
 from planewright.web.trialwork import take_in
@@ -170,13 +170,15 @@ def make(
     """Make pieces of a settled study into out/, one after the other."""
     tell(0.0, "the study is worked out")
     view = desk.settled(300.0)
-    study = start_study(view.project)
+    study = view.study
     if study is None or view.document is None or view.working:
         raise (
             InputError(view.project.faults)
             if view.project.faults
             else nothing("There is nothing to make yet.")
         )
+    assert view.project.knowledge is not None
+    study = whole_study(view.project, Watched(view.project.knowledge, never))
     today = dt.date.today()
     order = Order((asked.paper,), f"{today.day} {today:%B %Y}", system, factors(asked))
     chosen = wanted(study, view.document, order, as_json(view.document))

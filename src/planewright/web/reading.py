@@ -13,7 +13,7 @@ from pathlib import Path
 from planewright.errors import Fault, InputError
 from planewright.project import Project, load
 from planewright.project.loading import AEROPLANE, inputs_hash
-from planewright.web.disk import HIDDEN, Disk
+from planewright.web.disk import HIDDEN, TRIALS, Disk
 
 
 @contextlib.contextmanager
@@ -47,9 +47,13 @@ def _lend(path: Path, to: Path) -> None:
 
 
 def clear_tries(folder: Path) -> None:
-    """Take away what a killed server left of passing copies."""
+    """Take away what a killed server left: passing copies, and files that were never moved into their place."""
     for one in (folder / HIDDEN).glob("try-*"):
         shutil.rmtree(one, ignore_errors=True)
+    for place in (folder, *(folder / TRIALS).glob("*/"), *(folder / HIDDEN).glob("history/**/")):
+        for one in place.glob(".*.part"):
+            with contextlib.suppress(OSError):
+                one.unlink()
 
 
 def read_with(disk: Disk, changes: Mapping[str, bytes | None]) -> Project:
