@@ -7,18 +7,18 @@ theirs. The fit itself takes them along.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from planewright.calibrate.predictions import Bench, reduce_trial
+from planewright.calibrate.predictions import Bench, air_density, reduce_trial
 from planewright.calibrate.problem import Block, Reduction
 from planewright.errors import PlanewrightError
-from planewright.geometry import Geometry
 from planewright.knowledge import Knowledge, Points
 from planewright.knowledge.draws import Draws
+from planewright.knowledge.model import Kind
 from planewright.records.model import Table, Trial
 from planewright.records.numbers import numbers
 from planewright.study.chart import Axis, Chart, Mark, Series, Stick
@@ -32,16 +32,27 @@ Look = str
 SAMPLES = 240
 WIDE = 1.959964
 GRAVITY = 9.80665
+NEAR = 0.9
+TURNED = "upside down"
+NESTED: tuple[tuple[Kind, ...], ...] = ((), ("measured", "published"), ("measured",))
 
 
 @dataclass(frozen=True)
 class Seen:
-    """One trial with its reduction and a sample of what is known."""
+    """One trial with its reduction and samples of what is known: of everything, of what is measured or published, of
+    what is measured; and of what was known before any trial. ``weight``: newtons of the aeroplane in the first three,
+    None where it has no mass."""
 
     trial: Trial
     reduction: Reduction
-    states: Points
-    geometry: Geometry
+    known: tuple[Points, Points, Points]
+    before: Points
+    weight: tuple[Array, Array, Array] | None
+
+    @property
+    def states(self) -> Points:
+        """Everything that is known now."""
+        return self.known[0]
 
     def predicted(self, block: Block) -> Array:
         """What the model gives for each row, (n, samples)."""
@@ -52,13 +63,26 @@ class Seen:
         return next((one for one in self.reduction.blocks if one.channel == channel), None)
 
 
-def sample(knowledge: Knowledge, reduction: Reduction) -> Points:
-    """States drawn from what is known; the trial's own unknowns at their middle."""
-    draws = Draws(knowledge, SAMPLES)
+def sample(knowledge: Knowledge, reduction: Reduction, *kinds: Kind) -> Points:
+    """States drawn from what is known, quantities of other ``kinds`` and the trial's own unknowns at their middle."""
+    draws = Draws(knowledge, SAMPLES).only(*kinds) if kinds else Draws(knowledge, SAMPLES)
     names = [name for name, one in knowledge.quantities.items() if one.sd > 0]
     values = {name: draws.state(name) for name in names}
     values |= {name: np.full(SAMPLES, mean) for name, (mean, _) in reduction.locals.items()}
     return Points(knowledge, values, SAMPLES, set())
+
+
+def seen_of(trial: Trial, study: Study, prior: Knowledge, reduction: Reduction) -> Seen:
+    """A trial with samples of what is known now and what was known before."""
+    now = study.knowledge
+    known = tuple(sample(now, reduction, *kinds) for kinds in NESTED)
+    try:
+        draws = [Draws(now, SAMPLES).only(*kinds) if kinds else Draws(now, SAMPLES) for kinds in NESTED]
+        weights = [study.models.mass.evaluate(one).mass * GRAVITY for one in draws]
+    except PlanewrightError:
+        weights = []
+    weight = (weights[0], weights[1], weights[2]) if weights else None
+    return Seen(trial, reduction, (known[0], known[1], known[2]), sample(prior, reduction), weight)
 
 
 def table_record(trial: Trial, table: Table) -> TableRecord:
@@ -96,7 +120,7 @@ def full_record(trial: Trial, study: Study, prior: Knowledge) -> TrialRecord:
         return plain
     try:
         reduction = reduce_trial(Bench(prior, study.models.geometry, study.ledger), trial)
-        seen = Seen(trial, reduction, sample(study.knowledge, reduction), study.models.geometry)
+        seen = seen_of(trial, study, prior, reduction)
         drawings = tuple(charts_of(seen))
     except PlanewrightError as error:
         return plain.model_copy(update={"says": (str(error),)})
@@ -131,14 +155,37 @@ def band(draws: Array) -> tuple[Array, Array, Array]:
     return low, middle, high
 
 
-def line(words: str, x: Array, draws: Array, look: Look = "line") -> Series:
+def line(words: str, x: Array, draws: Array, look: Look = "line", kind: Kind = "assumed") -> Series:
     """A line with its band, by rising x; equal x are taken together."""
     places = np.unique(x)
     joined = np.array([draws[x == one].mean(axis=0) for one in places])
-    low, middle, high = band(joined)
-    edges = {"low": floats(low), "high": floats(high)}
-    return Series.model_validate(
-        {"words": words, "x": floats(places), "y": floats(middle), "look": look, **edges}
+    low, middle, high = map(floats, band(joined))
+    named = {"words": words, "x": floats(places), "y": middle, "low": low, "high": high}
+    return Series.model_validate({**named, "look": look, "kind": kind})
+
+
+def kind_of(nested: Sequence[Array]) -> Kind:
+    """How a band is mostly known, from draws of everything, of measured and published, of measured inputs alone: the
+    kind that holds the greatest part of the variance."""
+    whole, known, measured = (float(np.nanmean(np.nanvar(one, axis=-1))) for one in nested)
+    parts: dict[Kind, float] = {
+        "measured": measured,
+        "published": max(known - measured, 0.0),
+        "assumed": max(whole - known, 0.0),
+    }
+    return max(parts, key=lambda one: parts[one])
+
+
+def stick_of(nested: Sequence[Array]) -> Stick:
+    """The stick of one value from the same three sets of draws."""
+    pairs = [tuple(map(float, np.nanpercentile(one, [2.5, 97.5]))) for one in nested]
+    return Stick.model_validate(
+        {
+            "middle": float(np.nanmedian(nested[0])),
+            "all": pairs[0],
+            "measured_published": pairs[1],
+            "measured": pairs[2],
+        }
     )
 
 
@@ -148,12 +195,11 @@ def residuals(
     """Measured less predicted, with the scatter that was claimed."""
     middle = np.median(seen.predicted(block), axis=1)
     off = (block.measured - middle) / scale
-    claimed = WIDE * block.sigma / scale
-    order = np.argsort(x, kind="stable")
-    zero = tuple(0.0 for _ in order)
+    places = np.unique(x)
+    claimed = WIDE * np.array([np.max(block.sigma[x == one]) for one in places]) / scale
     claim = Series(
-        words="claimed", x=floats(x[order]), y=zero, low=floats(-claimed[order]), high=floats(claimed[order]),
-        look="dashed", kind="measured",
+        words="claimed, 95 in 100", x=floats(places), y=tuple(0.0 for _ in places), low=floats(-claimed),
+        high=floats(claimed), look="line", kind="measured",
     )  # fmt: skip
     return Chart(
         id=f"{seen.trial.id}:{name}-left",
@@ -169,9 +215,14 @@ def points(seen: Seen, x: Array, y: Array, rows: tuple[int, ...]) -> Iterator[Se
     """Points by heading when there is one, notes for rows that count for less."""
     table = seen.trial.readings
     heading = table.columns.get("heading") if table is not None else None
-    kinds = [heading[row - 1].strip().lower() if heading and row else "" for row in rows]
-    for look, name in (("out", "out"), ("back", "back"), ("dots", "")):
-        use = np.array([one == name if name else one not in ("out", "back") for one in kinds], bool)
+    over = [not is_upright(seen, row) for row in rows]
+    ways = [heading[row - 1].strip().lower() if heading and row else "" for row in rows]
+    kinds = [
+        TURNED if down else way if way in ("out", "back") else ""
+        for way, down in zip(ways, over, strict=True)
+    ]
+    for look, name in (("out", "out"), ("back", "back"), ("squares", TURNED), ("dots", "")):
+        use = np.array([one == name for one in kinds], bool)
         if use.any():
             notes = tuple(f"row {row}" for row, one in zip(rows, use, strict=True) if one)
             yield Series.model_validate(
@@ -190,33 +241,95 @@ def aside(seen: Seen, x: Array, y: Array) -> Iterator[Series]:
         yield Series(words="set aside", x=floats(x[place]), y=floats(y[place]), look="aside", notes=notes)
 
 
+def is_upright(seen: Seen, row: int) -> bool:
+    """False for a row whose note says that the wing was upside down."""
+    table = seen.trial.readings
+    notes = table.columns.get("note") if table is not None else None
+    note = notes[row - 1].lower() if notes and row else ""
+    return "upside" not in note and "invert" not in note
+
+
 def vehicle_charts(seen: Seen) -> Iterator[Chart]:
-    """Lift against angle, each run scaled to the middle speed; and what is left."""
+    """Lift of the whole wing against speed, where it meets the weight; lift against angle; and what is left."""
     block, angle, speed = seen.block("lift"), column(seen, "angle_deg"), column(seen, "speed_kmh")
     if block is None or angle is None:
         return
     rows = np.array(block.rows) - 1
     x = np.rad2deg(angle[rows])
     pressure = _pressure(seen, speed)
-    scale = pressure[rows] / np.nanmedian(pressure)
-    measured, predicted = block.measured / scale, seen.predicted(block) / scale[:, None]
+    upright = np.array([is_upright(seen, row) for row in block.rows], bool)
+    whole = _lift_against_speed(seen, block, pressure, x, upright)
+    if whole is not None:
+        yield whole
+    scale = pressure / np.nanmedian(pressure)
+    measured = block.measured / scale[rows]
     axis = Axis(words="angle", unit="°")
     front, rear = column(seen, "front_N"), column(seen, "rear_N")
-    raw = (
-        (front + rear) / (pressure / np.nanmedian(pressure))
-        if front is not None and rear is not None
-        else None
-    )
+    raw = (front + rear) / scale if front is not None and rear is not None else None
     others = aside(seen, np.rad2deg(angle), raw) if raw is not None else iter(())
+    lines: list[Series] = []
+    for words, use in (("as worked out now", upright), (f"the same, {TURNED}", ~upright)):
+        if use.any():
+            now = [block.predict(one)[use] / scale[rows][use, None] for one in seen.known]
+            lines.append(line(words, x[use], now[0], kind=kind_of(now)))
+            lines += [_before(seen, block, x, use, scale[rows])] if words == "as worked out now" else []
     yield Chart(
         id=f"{seen.trial.id}:lift",
         title="Lift against angle, every run scaled to one speed",
         x=axis,
         y=Axis(words="lift", unit="N", zero=True),
-        series=(line("as worked out now", x, predicted), *points(seen, x, measured, block.rows), *others),
+        series=(*lines, *points(seen, x, measured, block.rows), *others),
         notes=(f"Scaled to an air pressure of {np.nanmedian(pressure):.0f} Pa at the probe.",),
     )
     yield residuals(seen, "lift", x, block, axis, "N")
+
+
+def _before(seen: Seen, block: Block, x: Array, use: Array, scale: Array) -> Series:
+    """What was expected before any trial."""
+    return line("expected before", x[use], block.predict(seen.before)[use] / scale[use, None], "dashed")
+
+
+def _lift_against_speed(seen: Seen, block: Block, pressure: Array, x: Array, upright: Array) -> Chart | None:
+    """Lift at one angle, scaled to the whole wing, against the speed of the air; the weight; the stick where they
+    meet. The angle is the largest at which the lift is at most NEAR of the greatest. None without a weight."""
+    if seen.weight is None or not upright.any():
+        return None
+    rows = np.array(block.rows) - 1
+    area = 1.0 / float(seen.trial.specimen.get("scale", 1.0)) ** 2
+    rho = air_density(seen.trial)
+    lifts = [area * block.predict(one) / pressure[rows][:, None] for one in seen.known]
+    middle = np.median(lifts[0], axis=1)
+    tried = [one for one in np.unique(x[upright]) if np.median(middle[upright & (x == one)]) > 0]
+    top = max((float(np.median(middle[upright & (x == one)])) for one in tried), default=0.0)
+    fit = [one for one in tried if np.median(middle[upright & (x == one)]) <= NEAR * top]
+    if not fit:
+        return None
+    use = upright & (x == max(fit))
+    found = [one[use].mean(axis=0) for one in lifts]
+    meets = [np.sqrt(2.0 * weight / one / rho) for one, weight in zip(found, seen.weight, strict=True)]
+    speeds = np.linspace(
+        0.0, 1.12 * max(float(np.nanmax(meets[0])), float(np.sqrt(2 * np.nanmax(pressure) / rho))), 25
+    )
+    curve = [0.5 * rho * speeds[:, None] ** 2 * one for one in found]
+    flat = [np.broadcast_to(one, (2, len(one))) for one in seen.weight]
+    seen_x, seen_y = np.sqrt(2.0 * pressure[rows] / rho), area * block.measured
+    some = tuple(row for row, one in zip(block.rows, use, strict=True) if one)
+    return Chart(
+        id=f"{seen.trial.id}:speed",
+        title=f"Lift of the whole wing at {max(fit):.0f} degrees, against speed",
+        x=Axis(words="speed of the air", unit="m/s", low=0.0, zero=True),
+        y=Axis(words="lift", unit="N", low=0.0, zero=True),
+        series=(
+            line("as worked out now", speeds, curve[0], kind=kind_of(curve)),
+            line("weight of the aeroplane", speeds[[0, -1]], flat[0], kind=kind_of(flat)),
+            *points(seen, seen_x[use], seen_y[use], some),
+        ),
+        stick=stick_of(meets),
+        notes=(
+            f"At the {max(fit):.0f} degrees the wing was set to on its mast, scaled to the whole wing. The slowest "
+            "flying speed is lower, with the nose higher.",
+        ),
+    )
 
 
 def _pressure(seen: Seen, speed: Array | None) -> Array:
@@ -248,7 +361,10 @@ def bend_charts(seen: Seen) -> Iterator[Chart]:
     slope = seen.block("slope")
     if slope is not None:
         steps = np.linspace(0.0, float(np.nanmax(load)), 9)
-        out.insert(0, line("as worked out now", steps, steps[:, None] * np.exp(seen.predicted(slope))[0]))
+        now = [steps[:, None] * np.exp(slope.predict(one))[0] for one in seen.known]
+        was = steps[:, None] * np.exp(slope.predict(seen.before))[0]
+        out.insert(0, line("expected before", steps, was, "dashed"))
+        out.insert(0, line("as worked out now", steps, now[0], kind=kind_of(now)))
     yield Chart(
         id=f"{seen.trial.id}:sink",
         title="How far the tips sink under load",
@@ -270,10 +386,7 @@ def _broke(seen: Seen) -> Iterator[Mark]:
 
 def _failing(seen: Seen) -> Stick | None:
     block = seen.block("failure")
-    if block is None:
-        return None
-    low, middle, high = (float(one[0]) for one in band(np.exp(seen.predicted(block))))
-    return Stick(middle=middle, all=(low, high), measured_published=(low, high), measured=(low, high))
+    return None if block is None else stick_of([np.exp(block.predict(one))[0] for one in seen.known])
 
 
 def thrust_charts(seen: Seen) -> Iterator[Chart]:
@@ -292,8 +405,10 @@ def thrust_charts(seen: Seen) -> Iterator[Chart]:
     block = seen.block("thrust")
     if block is not None:
         ends = np.array([float(np.nanmin(second)), float(np.nanmax(second))])
-        full = np.exp(seen.predicted(block))[:1].repeat(2, axis=0)
-        series.insert(0, line("full power as worked out now", ends, full))
+        now = [np.exp(block.predict(one))[:1].repeat(2, axis=0) for one in seen.known]
+        was = np.exp(block.predict(seen.before))[:1].repeat(2, axis=0)
+        series.insert(0, line("expected before", ends, was, "dashed"))
+        series.insert(0, line("full power as worked out now", ends, now[0], kind=kind_of(now)))
     yield Chart(
         id=f"{seen.trial.id}:push",
         title="Push over time",

@@ -62,3 +62,28 @@ export function pointPath(look: Series['look']): string {
   }
   return paths[look] ?? ''
 }
+
+/** Places after the point that every tick of an axis needs, so that all are written alike. */
+export function tickDecimals(ticks: readonly number[]): number {
+  const step = ticks.length > 1 ? Math.abs(ticks[1]! - ticks[0]!) : 1
+  for (let places = 0; places < 6; places++) {
+    const off = step * 10 ** places
+    if (Math.abs(off - Math.round(off)) < 1e-6 * Math.max(off, 1)) return places
+  }
+  return 6
+}
+
+/** The same charts on one x scale, so that what is left lies right under its fit. */
+export function sharedX(charts: readonly Chart[]): Chart[] {
+  const xs = charts.flatMap((one) => [...one.series.flatMap((line) => line.x), ...one.marks.map((mark) => mark.x), ...(one.stick?.all ?? [])])
+  if (charts.length < 2 || !charts[0]) return [...charts]
+  const x = scaleLinear(ends(charts[0].x, xs), [0, 1]).nice(6)
+  const [low, high] = x.domain() as [number, number]
+  return charts.map((one) => ({ ...one, x: { ...one.x, low, high } }))
+}
+
+/** The short half of a note ("row 9" of "row 9: slip of the pen"); the whole stands in the table and the list. */
+export function shortNote(note: string, most = 28): string {
+  const first = note.split(':')[0] ?? note
+  return note.length <= most ? note : first.length <= most ? first : `${first.slice(0, most - 3)}...`
+}

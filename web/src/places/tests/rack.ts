@@ -51,3 +51,16 @@ export function day(date: string): string {
   const names = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December']
   return year && month && number && names[month - 1] ? `${number} ${names[month - 1]} ${year}` : date
 }
+
+/** The figures that a kind of trial speaks about. */
+export function speaksAbout(kind: string): readonly string[] {
+  const found: Record<string, readonly string[]> = {
+    vehicle: ['maximum_lift_coefficient', 'lift_curve_slope', 'stall_speed'],
+    bend: ['load_factor_at_failure', 'tip_deflection'],
+    proof: ['load_factor_at_failure'],
+    thrust: ['thrust_static', 'current_full'],
+    balance: ['mass', 'cg_x', 'static_margin', 'nose_load'],
+    pull: ['takeoff_run'],
+  }
+  return found[kind] ?? []
+}
