@@ -439,6 +439,7 @@ export interface State {
   fields: Field[]
   files: string[]
   folder: string
+  inputs: InputRecord[]
   jobs: Job[]
   knowledge: [string, string, string, string][]
   parts: PartCard[]
@@ -596,6 +597,20 @@ export interface Handle {
   per: number
   step: number
   view: 'plan' | 'side' | 'field'
+}
+/**
+ * A quantity that figures rest on: its plain name, kind, middle and band in words, where it comes from, who
+ * carries it, and the trials that narrowed it with the share of its prior variance each took away.
+ */
+export interface InputRecord {
+  band: string
+  id: string
+  kind: 'assumed' | 'published' | 'measured'
+  moved_by: [string, number][]
+  owner: string
+  source: string
+  value: string
+  words: string
 }
 /**
  * One part to cut: its number, name, stock, how many, size in m, mass in kg, and what is said of it.

@@ -412,6 +412,20 @@ class Download(Record):
     stale: bool
 
 
+class InputRecord(Record):
+    """A quantity that figures rest on: its plain name, kind, middle and band in words, where it comes from, who
+    carries it, and the trials that narrowed it with the share of its prior variance each took away."""
+
+    id: str
+    words: str
+    kind: Literal["assumed", "published", "measured"]
+    value: str
+    band: str
+    source: str
+    owner: str
+    moved_by: tuple[tuple[str, float], ...] = ()
+
+
 class State(Record):
     """All the page shows of one revision.
 
@@ -446,6 +460,7 @@ class State(Record):
     sheets: tuple[Sheet, ...] = ()
     parts: tuple[PartCard, ...] = ()
     knowledge: tuple[tuple[str, str, str, str], ...] = ()
+    inputs: tuple[InputRecord, ...] = ()
     undo: str = ""
     redo: str = ""
     downloads: tuple[Download, ...] = ()

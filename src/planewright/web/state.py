@@ -18,6 +18,7 @@ from planewright.web.desk import Desk
 from planewright.web.evaluation import View
 from planewright.web.fields import SITE, plane_fields, site_fields
 from planewright.web.fieldwork import site_record
+from planewright.web.inputs import input_records
 from planewright.web.mesh import shape_record
 from planewright.web.reading import is_empty
 from planewright.web.records import check_records, fault_records, weighing_records
@@ -75,6 +76,7 @@ def build_state(desk: Desk, asked: str | None = None, jobs: Iterable[Job] = ()) 
         sheets=sheet_records(view.sheets, view.parts),
         parts=cards(view.parts),
         knowledge=moved_knowledge(view),
+        inputs=input_records(figures.values(), project.knowledge, system) if project.knowledge else (),
         undo=undo,
         redo=redo,
         downloads=downloads(desk.folder, project.inputs_hash),
