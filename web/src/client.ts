@@ -95,6 +95,8 @@ export const client = {
   cancel: (id: string) => post<Job>(`/api/jobs/${word(id)}/cancel`),
   /** Where one sheet's picture is. */
   sheet: (number: number) => `/api/sheets/${number}.svg`,
+  /** The same picture as text. */
+  sheetPicture: async (number: number) => (await ask(`/api/sheets/${number}.svg`)).text(),
   /** Where a made file is. */
   download: (name: string) => `/api/download/${name.split('/').map(word).join('/')}`,
 }

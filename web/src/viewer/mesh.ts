@@ -120,7 +120,7 @@ const dot = (a: Vector, b: Vector) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 function seen(normals: Vector[], bend: number): boolean {
   const left = [...normals]
-  for (let one = left.length - 1; one > 0 && left.length > 2; one--) {
+  for (let one = left.length - 1; one > 0 && normals.length > 2; one--) {
     const facing = left.slice(0, one).findIndex((other) => dot(other, left[one] as Vector) < -0.999)
     if (facing < 0) continue
     left.splice(one, 1)

@@ -93,7 +93,7 @@ export function teeth(from: XY, to: XY, side: XY, gap = 14, size = 5): string {
   const long = Math.hypot(dx, dy)
   if (!long) return ''
   const [ux, uy] = [dx / long, dy / long]
-  const right = ux * -uy * 0 + (side[0] * -uy + side[1] * ux) >= 0 ? 1 : -1
+  const right = side[0] * -uy + side[1] * ux >= 0 ? 1 : -1
   const [nx, ny] = [-uy * right, ux * right]
   const parts: string[] = []
   for (let at = gap / 2; at < long; at += gap) {
@@ -116,6 +116,18 @@ export function looksAt(site: SiteRecord, words: string, liftOff: XY | null): XY
 export function middleOf(points: readonly XY[]): XY {
   const sum = points.reduce<[number, number]>((all, [x, y]) => [all[0] + x, all[1] + y], [0, 0])
   return [sum[0] / Math.max(points.length, 1), sum[1] / Math.max(points.length, 1)]
+}
+
+/** The point of a line at a share of its length. */
+export function along(points: readonly XY[], share: number): XY {
+  const long = points.slice(1).map((one, i) => Math.hypot(one[0] - points[i]![0], one[1] - points[i]![1]))
+  let left = share * long.reduce((sum, one) => sum + one, 0)
+  for (const [i, own] of long.entries()) {
+    const [a, b] = [points[i] as XY, points[i + 1] as XY]
+    if (left <= own && own > 0) return [a[0] + (left / own) * (b[0] - a[0]), a[1] + (left / own) * (b[1] - a[1])]
+    left -= own
+  }
+  return points.at(-1) ?? [0, 0]
 }
 
 /** What a lens of an ordinary camera takes in, as a wedge on the picture, px. */
