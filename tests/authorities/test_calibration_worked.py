@@ -3,7 +3,7 @@
 A skin factor with prior N(0, 0.35) in ln; a half-size wing predicted to hold 16.0 kg wrinkled at 14.0 kg;
 the real wing is predicted at 31 kg, then held 24 kg in a proof. The exact moments of a normal times a
 probit are those of C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006),
-section 3.9.
+section 3.9 (from memory; here they are checked by numerical integration).
 """
 
 import math
