@@ -1,5 +1,6 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig } from 'vitest/config'
+import { lean } from './scripts/lean'
 
 /** Where the python server listens while the page is being developed. */
 const server = process.env.PLANEWRIGHT ?? 'http://127.0.0.1:8737'
@@ -8,7 +9,7 @@ const server = process.env.PLANEWRIGHT ?? 'http://127.0.0.1:8737'
 const proxy = { target: server, changeOrigin: true, headers: { origin: server } }
 
 export default defineConfig({
-  plugins: [svelte()],
+  plugins: [svelte(), lean()],
   build: {
     outDir: '../src/planewright/_web',
     emptyOutDir: true,

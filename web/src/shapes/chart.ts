@@ -1,13 +1,24 @@
 /** Chart-as-data laid out on px: scales, ticks, paths. The look is Chart.svelte's. */
-import { scaleLinear, type ScaleLinear } from 'd3-scale'
-import { area, line } from 'd3-shape'
+import { nice, ticks } from 'd3-array'
 import type { Axis, Chart, Series } from '../types'
 
+/** A value's place in px along one axis. */
+export interface Along {
+  (value: number): number
+  readonly ends: readonly [number, number]
+}
+
 export interface Frame {
-  x: ScaleLinear<number, number>
-  y: ScaleLinear<number, number>
+  x: Along
+  y: Along
   xTicks: number[]
   yTicks: number[]
+}
+
+/** Values from `ends` laid evenly from `from` to `to` px. */
+export function along(ends: readonly [number, number], from: number, to: number): Along {
+  const step = (to - from) / (ends[1] - ends[0])
+  return Object.assign((value: number) => from + (value - ends[0]) * step, { ends })
 }
 
 /** Ends of one axis: as stated, else all data; zero on it where asked. */
@@ -24,26 +35,34 @@ export function ends(axis: Axis, values: readonly number[]): [number, number] {
 export function frame(chart: Chart, width: number, height: number): Frame {
   const xs = [...chart.series.flatMap((one) => one.x), ...chart.marks.map((one) => one.x), ...(chart.stick?.all ?? [])]
   const ys = chart.series.flatMap((one) => [...one.y, ...one.low, ...one.high])
-  const x = scaleLinear(ends(chart.x, xs), [0, width])
-  const y = scaleLinear(ends(chart.y, ys), [height, 0])
-  if (chart.x.low === null && chart.x.high === null) x.nice(6)
-  if (chart.y.low === null && chart.y.high === null) y.nice(5)
-  return { x, y, xTicks: x.ticks(Math.max(2, Math.min(10, Math.floor(width / 60)))), yTicks: y.ticks(Math.max(2, Math.floor(height / 45))) }
+  const x = along(rounded(chart.x, xs, 6), 0, width)
+  const y = along(rounded(chart.y, ys, 5), height, 0)
+  return { x, y, xTicks: ticks(...x.ends, few(width / 60)), yTicks: ticks(...y.ends, Math.max(2, Math.floor(height / 45))) }
+}
+
+const few = (count: number) => Math.max(2, Math.min(10, Math.floor(count)))
+
+/** Ends of an axis, rounded outwards where the chart leaves both open. */
+function rounded(axis: Axis, values: readonly number[], count: number): [number, number] {
+  const found = ends(axis, values)
+  return axis.low === null && axis.high === null ? nice(...found, count) : found
 }
 
 const pairs = (one: Series): [number, number][] =>
   one.x.map((x, i): [number, number] => [x, one.y[i] ?? NaN]).filter(([a, b]) => Number.isFinite(a) && Number.isFinite(b))
 
+const path = (corners: readonly (readonly [number, number])[]) => corners.map(([x, y], i) => `${i ? 'L' : 'M'}${x},${y}`).join('')
+
 /** The line of a series. */
 export function linePath(one: Series, { x, y }: Frame): string {
-  return line<[number, number]>((p) => x(p[0]), (p) => y(p[1]))(pairs(one)) ?? ''
+  return path(pairs(one).map(([a, b]) => [x(a), y(b)]))
 }
 
-/** The band about a series; "" when it has none. */
+/** The band about a series, out along its lower edge and back along the upper; "" when it has none. */
 export function bandPath(one: Series, { x, y }: Frame): string {
   if (!one.low.length || one.low.length !== one.x.length || one.high.length !== one.x.length) return ''
-  const rows = one.x.map((at, i) => [at, one.low[i]!, one.high[i]!] as const)
-  return area<(typeof rows)[number]>((p) => x(p[0]), (p) => y(p[1]), (p) => y(p[2]))(rows) ?? ''
+  const edge = (values: readonly number[]) => one.x.map((at, i): [number, number] => [x(at), y(values[i]!)])
+  return `${path([...edge(one.low), ...edge(one.high).reverse()])}Z`
 }
 
 /** Points of a series with their note, inside the frame. */
@@ -77,8 +96,7 @@ export function tickDecimals(ticks: readonly number[]): number {
 export function sharedX(charts: readonly Chart[]): Chart[] {
   const xs = charts.flatMap((one) => [...one.series.flatMap((line) => line.x), ...one.marks.map((mark) => mark.x), ...(one.stick?.all ?? [])])
   if (charts.length < 2 || !charts[0]) return [...charts]
-  const x = scaleLinear(ends(charts[0].x, xs), [0, 1]).nice(6)
-  const [low, high] = x.domain() as [number, number]
+  const [low, high] = nice(...ends(charts[0].x, xs), 6)
   return charts.map((one) => ({ ...one, x: { ...one.x, low, high } }))
 }
 

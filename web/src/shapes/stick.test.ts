@@ -41,12 +41,25 @@ describe('stick', () => {
 
 describe('scaleFor', () => {
   it('holds band and limits with room, and is never of no length', () => {
-    const [low, high] = scaleFor(band, [12])
+    const [low, high] = scaleFor(band, [9])
     expect(low).toBeLessThan(2)
-    expect(high).toBeGreaterThan(12)
+    expect(high).toBeGreaterThan(9)
     expect(scaleFor({ middle: 0, all: [0, 0], known: [0, 0], measured: [0, 0] })).toEqual([-1, 1])
     expect(scaleFor(null)).toEqual([0, 1])
   })
+})
+
+it('gives the same doubt the same length, whatever the quantity', () => {
+  const about = (middle: number): Band => ({ middle, all: [0.95 * middle, 1.05 * middle], known: [middle, middle], measured: [middle, middle] })
+  const share = (one: Band) => (one.all[1] - one.all[0]) / (scaleFor(one)[1] - scaleFor(one)[0])
+  expect(share(about(8.6))).toBeCloseTo(share(about(0.004)))
+  expect(share(about(8.6))).toBeCloseTo(1 / 6)
+  const wide: Band = { middle: 6, all: [3, 12], known: [6, 6], measured: [6, 6] }
+  expect(scaleFor(wide)[1]).toBeGreaterThan(12)
+})
+
+it('leaves a limit far away off the scale', () => {
+  expect(scaleFor(band, [100])[1]).toBeLessThan(10)
 })
 
 describe('stripes', () => {

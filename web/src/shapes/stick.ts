@@ -82,14 +82,21 @@ export function at(scale: Scale, value: number): number {
   return Number.isNaN(place) ? scale.left : Math.min(Math.max(place, scale.left), scale.right)
 }
 
-/** Ends of a scale that holds a band and its limits, with a quarter of room at each side. Never of no length. */
+const AROUND = 0.3 // a scale reaches at least this part of the middle to both sides, so that longer means less sure
+const FAR = 1 // a limit farther from the middle than this part of it is left off the scale
+
+/**
+ * Ends of a scale about a band: three tenths of the middle to both sides, more where band or limits need it. Two sticks
+ * on such scales can be compared by eye: a tenth of doubt is as long for a speed as for a weight. Never of no length.
+ */
 export function scaleFor(band: Band | null, limits: readonly number[] = []): Pair {
-  const values = [...limits, ...(band ? [...band.all, band.middle] : [])].filter(Number.isFinite)
+  const values = [...(band ? [...band.all, band.middle] : []), ...limits].filter(Number.isFinite)
   if (values.length === 0) return [0, 1]
-  const low = Math.min(...values)
-  const high = Math.max(...values)
-  const room = 0.25 * (high - low) || 0.25 * Math.abs(high) || 1
-  return [low - room, high + room]
+  const middle = band && Number.isFinite(band.middle) ? band.middle : (Math.min(...values) + Math.max(...values)) / 2
+  const near = limits.filter((one) => Number.isFinite(one) && (!band || Math.abs(one - middle) <= FAR * Math.abs(middle)))
+  const farthest = Math.max(0, ...[...(band?.all ?? []), ...near].filter(Number.isFinite).map((one) => Math.abs(one - middle)))
+  const reach = Math.max(AROUND * Math.abs(middle), 1.2 * farthest) || 1
+  return [middle - reach, middle + reach]
 }
 
 /** The hairline of the whole scale. */
