@@ -84,3 +84,16 @@ def duct_thrust_in_flight(static_thrust: Number, nozzle: float, density: float, 
     """
     exit_ = exit_speed_in_flight(exit_speed(static_thrust, nozzle, density), speed)
     return np.asarray(density * nozzle * exit_ * (exit_ - speed))
+
+
+def claim_shares(
+    thrust: float, volts: float, amps: float, area: float, density: float, duct: bool
+) -> tuple[float, float]:
+    """(share of the ideal from the whole electrical power, share from 0.85 of it) that a seller's static thrust asks.
+
+    ``area`` m2 of the nozzle of a duct, or of the disc of an open propeller. Above 1 the first is impossible; a second
+    above 0.85 deserves a question: rotor and duct losses leave 0.60 to 0.81 (judgement).
+    """
+    nozzle = area if duct else 0.5 * area
+    whole, shaft = (duct_thrust(share * volts * amps, nozzle, density) for share in (1.0, 0.85))
+    return float(thrust / whole), float(thrust / shaft)

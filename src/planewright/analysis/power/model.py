@@ -57,9 +57,12 @@ class Level:
     available: npt.NDArray[np.bool_]
 
 
-def power_model(plane: Plane, density: float, celsius: float = 25.0, age: float = 1.0) -> PowerModel:
+def power_model(
+    plane: Plane, density: float, celsius: float = 25.0, age: float = 1.0, reckon: bool = False
+) -> PowerModel:
     """The engines and the pack of a plane in air of ``density`` (kg/m3); ``celsius`` of the pack's cells, ``age`` a
-    factor on its resistance.
+    factor on its resistance; ``reckon`` takes propellers by blade elements even where a table was measured, so that
+    like is compared with like.
 
     Raises InputError naming every engine that lacks what it needs, and a missing battery.
     """
@@ -70,7 +73,7 @@ def power_model(plane: Plane, density: float, celsius: float = 25.0, age: float 
     units: dict[str, Unit] = {}
     basis: dict[str, str] = {}
     for engine in plane.engines:
-        units[engine.name], basis[engine.name] = _unit(engine, density, 1.02 * pack.most_volts)
+        units[engine.name], basis[engine.name] = _unit(engine, density, 1.02 * pack.most_volts, reckon)
     return PowerModel(plane.engines, units, basis, pack, density)
 
 
@@ -275,12 +278,12 @@ def _factors(states: States, engine: Engine) -> tuple[Array, Array, Array]:
     return level, states.factor("eng.lapse", engine.make), states.factor("eng.current", engine.make)
 
 
-def _unit(engine: Engine, density: float, most_volts: float) -> tuple[Unit, str]:
+def _unit(engine: Engine, density: float, most_volts: float, reckon: bool) -> tuple[Unit, str]:
     if engine.fan is not None and engine.claim is not None:
         unit = fan_unit(engine.fan, engine.claim, density, most_volts)
         return unit, "ideal thrust of its nozzle from 0.85 of the seller's current, 0.85 of it at the shaft"
     assert engine.motor is not None and engine.propeller is not None
-    return propeller_unit(engine.motor, engine.propeller, engine.table, density, most_volts)
+    return propeller_unit(engine.motor, engine.propeller, engine.table, density, most_volts, reckon)
 
 
 def _lacking(plane: Plane) -> list[Fault]:

@@ -18,7 +18,13 @@ from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
 from planewright.analysis.power.fan import FanModel, fan_model
 from planewright.analysis.power.ideal import duct_thrust
 from planewright.analysis.power.motor import amps_at
-from planewright.analysis.power.propeller import STOPPED_DRAG, Coefficients, blade_area, coefficients
+from planewright.analysis.power.propeller import (
+    STOPPED_DRAG,
+    Coefficients,
+    blade_area,
+    blade_table,
+    coefficients,
+)
 from planewright.errors import OutOfRange
 from planewright.plane.model import Claim, Fan, Motor, Propeller
 
@@ -177,14 +183,17 @@ def propeller_unit(
     own: tuple[tuple[float, float, float], ...],
     density: float,
     most_volts: float,
+    reckon: bool = False,
 ) -> tuple[PropellerUnit, str]:
     """(unit, words on where its coefficients come from): every point of the grid matched once.
 
     Arguments: ``motor``, ``propeller``; ``own`` rows of the builder (J, CT, CP); ``density`` kg/m3;
-    ``most_volts`` the highest voltage asked later. Windmilling is a point of the grid like any other: the
-    current is then 0 and the torque that of the idle current against the air.
+    ``most_volts`` the highest voltage asked later; ``reckon`` leaves tables aside. Windmilling is a point of the
+    grid like any other: the current is then 0 and the torque that of the idle current against the air.
     """
     shape, words = coefficients(propeller, own)
+    if reckon:
+        shape, words = blade_table(propeller), "blade elements"
     volts = np.linspace(0.0, most_volts, VOLTAGES)
     speed, motor_volts = (one.ravel() for one in np.meshgrid(SPEEDS, volts, indexing="ij"))
     turns = _shaft_speeds(motor, propeller, shape, density, speed, motor_volts)
