@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -20,7 +21,7 @@ from planewright.geometry import Geometry, derive, sections
 from planewright.geometry.parts import Part, cut_list, numbers, parts, sheet_fit
 from planewright.geometry.strips import faces_up, lengthwise, level, unroll, unroll_inside_up
 from planewright.plane import read_plane
-from planewright.plane.model import Stock
+from planewright.plane.model import Plane, Section, Stock
 
 Array = npt.NDArray[np.float64]
 EXAMPLES = Path(planewright.project.__file__).parent / "examples"
@@ -315,3 +316,38 @@ def test_first_example_masses_agree_with_its_table() -> None:
     found = [p for p in pieces("plover") if p.number.startswith("WING")]
     skins = sum(p.area * 388 for p in found if "skin" in p.name and p.hand == "right")
     assert skins == pytest.approx(337, rel=0.04)
+
+
+def _odd(name: str) -> list[Plane]:
+    """The example built in every way, with a pointed body, mixed sections, a needle tip and without materials."""
+    plane = geometry(name).plane
+    found = [replace(plane, stock={})]
+    for way in ("folded", "ribs", "sheet", "kinked"):
+        build = [replace(one.build, way=way, rib_pitch=0.15) for one in plane.surfaces]  # type: ignore[arg-type]
+        made = [replace(one, build=new) for one, new in zip(plane.surfaces, build, strict=True)]
+        found.append(replace(plane, surfaces=tuple(made)))
+    for way in ("box", "shell"):
+        pointed = [
+            replace(
+                one,
+                build=replace(one.build, way=way, former_pitch=0.1),  # type: ignore[arg-type]
+                stations=(replace(one.stations[0], width=0.0, height=0.0), *one.stations[1:]),
+            )
+            for one in plane.bodies
+        ]
+        found.append(replace(plane, bodies=tuple(pointed)))
+    tips = [replace(one.stations[-1], chord=0.004, section=Section("flat", "flat")) for one in plane.surfaces]
+    needle = [
+        replace(one, stations=(*one.stations[:-1], tip))
+        for one, tip in zip(plane.surfaces, tips, strict=True)
+    ]
+    return [*found, replace(plane, surfaces=tuple(needle))]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_way_of_building_gives_sound_outlines_or_none(name: str) -> None:
+    for plane in _odd(name):
+        for part in parts(derive(plane)):
+            assert np.isfinite(np.array(part.rings[0])).all()
+            assert part.area > 0
+            assert Polygon(part.rings[0]).area / 1e6 == pytest.approx(part.area)

@@ -114,8 +114,9 @@ class Grid:
 
 
 def page_name(column: int, row: int) -> str:
-    """Column letter (I, O and Q left out) and row number from the bottom: "C2"."""
-    return f"{COLUMNS[column]}{row + 1}"
+    """Column letter (I, O and Q left out; AA after Z) and row number from the bottom: "C2"."""
+    more, last = divmod(column, len(COLUMNS))
+    return f"{COLUMNS[more - 1] if more else ''}{COLUMNS[last]}{row + 1}"
 
 
 def grid_for(part: Part, paper: Paper, factors: Printer) -> Grid:

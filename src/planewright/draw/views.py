@@ -107,12 +107,19 @@ def _foot(
 ) -> tuple[Shape, ...]:
     """Scale bar, remarks and the table of stations above the title strip."""
     left, low, right, _ = sheets.room(paper, landscape)
-    bar = sheets.scale_bar((left + 6, low + 6), scale, 500.0 if scale >= 10 else 200.0, "mm")
+    bar = sheets.scale_bar((left + 6, low + 6), scale, _bar_length(scale), "mm")
     remarks = ["All sizes in mm."]
     if balance is not None:
         remarks.append(f"Balance point {balance[0] * 1000:.0f} behind the nose tip.")
     words = [Text((left + 4, low + 12 + ROW * k), one, LETTERING) for k, one in enumerate(reversed(remarks))]
     return flat(bar, words, _drawn_table(_table(geometry), right - 4, low + 3))
+
+
+def _bar_length(scale: float) -> float:
+    """A round length that is 20 to 50 mm long on paper."""
+    return next(
+        length for length in (50.0, 100.0, 200.0, 500.0, 1e3, 2e3, 5e3, 1e4, 1e5) if length >= 18.0 * scale
+    )
 
 
 def _table(geometry: Geometry) -> list[tuple[str, ...]]:

@@ -125,6 +125,8 @@ def _formers(body: Body, stock: Mapping[str, Stock]) -> Iterator[Draft]:
         width, height = (
             np.interp(x, xs, [getattr(one, k) for one in body.stations]) for k in ("width", "height")
         )
+        if min(width, height) * MM <= 2 * inset:
+            continue
         corners = cross_section(body.build, float(width), float(height)) * MM
         inner = Polygon(corners).buffer(-inset, join_style="mitre")
         if inner.is_empty or not isinstance(inner, Polygon):

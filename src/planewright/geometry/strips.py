@@ -55,7 +55,7 @@ def unroll(first: Array, second: Array) -> Strip:
     """Lay the strip between two rows flat.
 
     Arguments:
-        first, second: (n, 3) rows of matching points; matching points must not coincide.
+        first, second: (n, 3) rows of matching points; the first pair may coincide (a strip that starts in a point).
     Returns:
         Strip with first[0] at the origin, second[0] straight above it, growing to the right.
     Raises:
@@ -74,6 +74,9 @@ def unroll(first: Array, second: Array) -> Strip:
 def _quad(a: Array, b: Array, first: Array, second: Array) -> tuple[Array, Array]:
     """Next corners (of the first row, of the second row) right of the placed ruling a to b."""
     (a0, a1), (b0, b1) = first, second
+    if np.hypot(*(b - a)) < 1e-9:
+        a_next = a + np.array([_far(a0, a1), 0.0])
+        return a_next, place(a, a_next, _far(b0, b1), _far(a1, b1), 1.0)
     if _far(a0, b1) <= _far(b0, a1):
         b_next = place(a, b, _far(a0, b1), _far(b0, b1), -1.0)
         return place(a, b_next, _far(a0, a1), _far(a1, b1), -1.0), b_next
