@@ -21,7 +21,8 @@ def band(middle: float = 5.0) -> Band:
 
 def finding(name: str, state: str, danger: int, stick: tuple[tuple[float, float, float], ...]) -> Finding:
     return Finding(
-        id=name, name=f"the {name}", figure=name, value=1.0, limit=1.0, unit="", side="at least", kind="block", state=state,  # type: ignore[arg-type]
+        id=name, name=f"the {name}", figure=name, value=1.0, limit=1.0, unit="", side="at least", kind="block",
+        state=state,  # type: ignore[arg-type]
         margin=None if not stick else 0.0, evidence="", settles="", sentence=f"the {name}", source="", danger=danger,
         stick=stick,
     )  # fmt: skip

@@ -71,7 +71,7 @@ def doubtful(low: float, high: float, scale: Scale, y: float, height: float) -> 
 def rows_of(findings: Iterable[Finding], label: Callable[[Finding], str] | None = None) -> tuple[Row, ...]:
     """Findings as rows: short, missing, conflict, crosses, clear; within these by danger (1 first)."""
     ordered = sorted(findings, key=lambda one: (ORDER[one.state], one.danger, one.id))
-    return tuple(_row(one, label(one) if label else one.name) for one in ordered)
+    return tuple(_row(one, label(one) if label else one.sentence) for one in ordered)
 
 
 def _row(finding: Finding, label: str) -> Row:
