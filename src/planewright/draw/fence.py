@@ -95,7 +95,7 @@ def fence_list(rows: Sequence[Row], width: float = 173.0, row: float = 7.6, size
     """
     room = 0.50 * width
     labels = [fonts.wrap(one.label, size, room - 3, bold=one.heavy) for one in rows]
-    heights = [row + (len(words) - 1) * size * 1.2 for words in labels]
+    heights = [row + (max(len(words), 1) - 1) * size * 1.2 for words in labels]
     top = size * 1.9
     total = sum(heights) + top
     scale = Scale(LOW, HIGH, room, width - 20.0)
