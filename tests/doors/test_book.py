@@ -65,7 +65,7 @@ def test_the_book_says_the_same_digits_as_the_study(made: Path) -> None:
 def test_not_for_flight_lies_across_the_card_before_the_trials(plover: Path, command: Callable) -> None:
     assert command("book", plover, "--paper", "Letter").code == 0
     text = words(plover / "out/book.pdf")
-    assert "NOT FOR FLIGHT" in text and "trials not taken in" in text
+    assert "NOT FOR FLIGHT" in text and "trials not taken in" in text.lower()
     with pymupdf.open(plover / "out/book.pdf") as document:
         assert (round(document[0].rect.width), round(document[0].rect.height)) == (612, 792)
 

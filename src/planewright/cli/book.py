@@ -64,5 +64,5 @@ def book_command(folder: Path, paper: Paper | None, units: str | None, json_: bo
     print(f"  and {drawn} part outlines in {OUT}/parts")
     one = opened(folder)
     study = study_of(one)
-    print_verdict(document_of(one, study, system_of(one, units)), study.knowledge.stale)
+    print_verdict(document_of(one, study, system_of(one, units)))
     return DONE

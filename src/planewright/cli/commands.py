@@ -50,7 +50,7 @@ def check_command(folder: Path, units: str | None, json_: bool) -> int:
         return DONE
     print_faults((*one.faults, *study.questions))
     print_findings(document, system)
-    print_verdict(document, study.knowledge.stale)
+    print_verdict(document)
     return DONE
 
 
@@ -64,7 +64,7 @@ def figures_command(folder: Path, units: str | None, json_: bool) -> int:
         print(as_json(document))
         return DONE
     print_figures(document, system)
-    print_verdict(document, study.knowledge.stale)
+    print_verdict(document)
     return DONE
 
 

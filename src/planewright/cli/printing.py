@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from planewright.errors import Fault
-from planewright.study import STALE, Document
+from planewright.study import Document
 from planewright.study.words import against_limit, band_text, known_words, value_text
 from planewright.units.showing import System
 
@@ -83,7 +83,7 @@ def print_findings(document: Document, system: System) -> None:
             screen.print(f"    {words}")
 
 
-def print_verdict(document: Document, stale: bool = False) -> None:
+def print_verdict(document: Document) -> None:
     """The verdict, its first reason, the limits it holds for and the word on the day."""
     screen = console()
     verdict = document.verdict
@@ -91,8 +91,6 @@ def print_verdict(document: Document, stale: bool = False) -> None:
         return
     screen.print()
     screen.print(Text(f"{document.project}, letter {verdict.configuration}: {verdict.says}.", style="bold"))
-    if stale:
-        screen.print(f"Note: {STALE}.")
     screen.print(verdict.sentence)
     if verdict.today:
         screen.print(verdict.today)

@@ -11,7 +11,7 @@ from planewright.draw.dxf import dxf
 from planewright.draw.field import field_scene
 from planewright.draw.paper import Paper, Title
 from planewright.draw.pdf import pdf
-from planewright.draw.pieces import full_size, plate
+from planewright.draw.pieces import full_size, overview, plate
 from planewright.draw.scene import Scene
 from planewright.draw.stick import band_of
 from planewright.draw.svg import svg
@@ -146,6 +146,13 @@ def part_pieces(found: Sequence[Part], study: Study, order: Order) -> Iterator[P
     for one in found:
         name = one.title.lower().replace(" ", "-")
         yield Piece(f"parts/{name}.svg", one.title, partial(outline_svg, one))
+    strip = title(study, "all parts", "2", order.date)
+    first = order.papers[0]
+    yield Piece(
+        f"drawings/all-parts-{first}.pdf",
+        "all parts, small",
+        lambda: pdf(overview(found, first, strip), f"{study.plane.name} all parts"),
+    )
     yield Piece("parts/all.dxf", "all parts as DXF", lambda: dxf(plate(found)).encode())
     for paper in order.papers:
         yield Piece(
