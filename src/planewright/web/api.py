@@ -569,7 +569,8 @@ class Print(Record):
 
 class Moves(Record):
     """What changes would move, largest first, one sentence for the page, figures with their bands after, and the
-    shape that would be (its mesh is not kept: lines and marks only)."""
+    shape that would be (its mesh is not kept: lines and marks only). Where the changes cannot be taken ``faults``
+    and ``says`` tell why and ``document`` is None."""
 
     says: str
     moved: tuple[Moved, ...]

@@ -165,7 +165,7 @@ class Page:
         return Response(mesh.data, media_type="application/octet-stream", headers={"ETag": f'"{mesh.mark}"'})
 
     async def preview(self, request: Request) -> Response:
-        """POST /api/preview."""
+        """POST /api/preview. Words that cannot be read yet are an answer while one types, not a refusal."""
         wanted = await body(request, Edit)
         system = system_of(self.desk, request.query_params.get("units"))
 
@@ -183,7 +183,15 @@ class Page:
                 shape=tried_shape(view.study, document.figures) if view and view.study and document else None,
             )
 
-        return said(await run_in_threadpool(work))
+        try:
+            return said(await run_in_threadpool(work))
+        except ConflictError:
+            raise
+        except InputError as error:
+            refusal = refused(error)
+            return said(Moves(says=refusal.says, moved=(), faults=refusal.faults))
+        except PlanewrightError as error:
+            return said(Moves(says=str(error), moved=()))
 
     async def preview_weighing(self, request: Request) -> Response:
         """POST /api/weigh/preview."""
@@ -425,6 +433,13 @@ async def body(request: Request, kind: type[R]) -> R:
         raise nothing(f"The page sent something else than was expected ({where}: {first['msg']}).") from error
 
 
+def refused(error: InputError) -> Refusal:
+    """Why, in one sentence, and all faults with their places."""
+    first = next(iter(error.faults), None)
+    says = " ".join(one for one in (first.read, first.expected) if one) if first else ""
+    return Refusal(says=says or "That cannot be done.", faults=fault_records(error.faults))
+
+
 def guarded(answer: Answer) -> Answer:
     """Every planned failure ends in one Refusal; nothing was changed then."""
 
@@ -434,15 +449,8 @@ def guarded(answer: Answer) -> Answer:
         except ConflictError as error:
             return said(Refusal(says=str(error), conflict=error.conflict), 409)
         except InputError as error:
-            says = (
-                " ".join(one for one in (error.faults[0].read, error.faults[0].expected) if one)
-                if error.faults
-                else ""
-            )
             status = 404 if request.method == "GET" else 400
-            return said(
-                Refusal(says=says or "That cannot be done.", faults=fault_records(error.faults)), status
-            )
+            return said(refused(error), status)
         except TooLarge as error:
             return said(Refusal(says=str(error)), 413)
         except PlanewrightError as error:

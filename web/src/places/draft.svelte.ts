@@ -8,12 +8,23 @@ import type { Change, FaultRecord, Field } from '../types'
 
 export const keyOf = (field: Field) => `${field.file}:${field.path}`
 
+/** A fault in one line, beside its field: "Reads 4,12 kg. Expected 80 to 300 g. Was it 412 g?" */
+export function adviceOf(one: FaultRecord): string {
+  const sentence = (words: string) => {
+    const bare = words.trim().replace(/\.+$/, '')
+    return bare ? `${bare.charAt(0).toUpperCase()}${bare.slice(1)}.` : ''
+  }
+  return [one.read, one.expected, one.advice].map(sentence).filter(Boolean).join(' ')
+}
+
 class Draft {
   private texts = $state.raw<ReadonlyMap<string, { field: Field; text: string }>>(new Map())
   /** What the server says against what is typed. */
   faults = $state.raw<readonly FaultRecord[]>([])
   says = $state('')
-  private asking = false
+  private asking: Promise<void> | null = null
+  /** The changes that the last answer was about. */
+  private asked: Change[] = []
   private again = false
   private waiting: ReturnType<typeof setTimeout> | undefined
 
@@ -52,20 +63,21 @@ class Draft {
     return [...this.texts.values()].map(({ field, text }) => ({ file: field.file, path: field.path, text, do: 'set' }))
   }
 
-  private async ask(): Promise<void> {
-    if (this.asking) {
-      this.again = true
-      return
-    }
-    this.asking = true
-    try {
-      do {
-        this.again = false
-        await this.once(this.changes())
-      } while (this.again)
-    } finally {
-      this.asking = false
-    }
+  /** One question at a time; what is typed meanwhile is asked after it. */
+  private ask(): Promise<void> {
+    if (this.asking) this.again = true
+    else
+      this.asking = this.untilDone().finally(() => {
+        this.asking = null
+      })
+    return this.asking ?? Promise.resolve()
+  }
+
+  private async untilDone(): Promise<void> {
+    do {
+      this.again = false
+      await this.once(this.changes())
+    } while (this.again)
   }
 
   private async once(changes: Change[]): Promise<void> {
@@ -75,8 +87,13 @@ class Draft {
     }
     try {
       const moves = await client.preview({ revision: store.state?.revision ?? 0, changes })
-      if (this.texts.size) store.pending = { changes, moves }
-      if (!this.again) this.faults = moves.faults
+      if (this.texts.size === 0) return
+      const taken = moves.faults.length === 0 && (moves.document !== null || store.document === null)
+      store.pending = { changes, moves: taken ? moves : null }
+      if (this.again) return
+      this.asked = changes
+      this.faults = moves.faults
+      this.says = taken ? '' : moves.says
     } catch (reason) {
       if (!(reason instanceof Refused)) {
         if (reason instanceof Lost) store.lost = true
@@ -90,11 +107,20 @@ class Draft {
     }
   }
 
+  /** Typed by hand, where a word can be wrong; a ring always writes what can be read. */
+  private fromKeys(changes: Change[]): boolean {
+    return changes.some((one) => !/^-?\d+(\.\d+)?( \w+)?$/.test(one.text ?? ''))
+  }
+
   /** Saves everything typed. What is typed stays when it is refused. */
   async save(says = ''): Promise<boolean> {
     const changes = this.changes()
     if (changes.length === 0) return true
     clearTimeout(this.waiting)
+    // What is already known not to be taken is not sent again.
+    const same = JSON.stringify(this.asked) === JSON.stringify(changes)
+    if (!same && this.fromKeys(changes)) await this.ask()
+    if (this.says) return false
     const saved = await store.saveChanges(changes, says)
     if (saved) {
       this.back()
