@@ -48,7 +48,7 @@ def lines(document: Document, site: Site | None, time: float | None, system: Sys
     return [
         line(
             "Wind",
-            f"Gusts under {named(figures, 'wind_limit', system)}, across the strip under "
+            f"Gusts under {named(figures, 'wind_limit', system)}, across under "
             f"{named(figures, 'wind_limit_cross', system)}.",
             unit,
         ),

@@ -98,7 +98,7 @@ def fence_list(rows: Sequence[Row], width: float = 173.0, row: float = 7.6, size
     heights = [row + (max(len(words), 1) - 1) * size * 1.2 for words in labels]
     top = size * 1.9
     total = sum(heights) + top
-    scale = Scale(LOW, HIGH, room, width - 20.0)
+    scale = Scale(LOW, HIGH, room, width - 28.0)
     shapes: list[Shape] = [*_head(scale, total, size)]
     y = total - top
     for one, words, tall in zip(rows, labels, heights, strict=True):
