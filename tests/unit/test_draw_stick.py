@@ -146,7 +146,7 @@ def test_no_list_of_findings_overlaps_or_leaves_its_picture(rows: list[tuple[str
 def test_the_fence_of_the_list_stands_at_zero_of_its_scale() -> None:
     scene = fence_list([Row("one", "clear", Band(0.3, (0.2, 0.4), (0.2, 0.4), (0.2, 0.4)))])
     post = next(one for one in scene.shapes if isinstance(one, Path) and one.layer == "fence")
-    left, right = 0.5 * 173.0, 153.0
+    left, right = 0.5 * 173.0, 145.0
     assert post.rings[0][0][0] == pytest.approx(left + (0 - LOW) / (HIGH - LOW) * (right - left))
     solid = boxes(scene.shapes)["solid"]
     assert solid[0] > post.rings[0][0][0]
