@@ -36,8 +36,10 @@ class Draft {
     if (!this.part || !this.text.trim()) return this.show([], '', mine)
     try {
       const moves = await client.weighPreview(this.weighing)
+      // A weight that is hard to believe does not count until it was looked at again: show what it would do then.
+      const shown = moves.faults.length ? await client.weighPreview(this.looked(this.weighing)) : moves
       if (mine !== this.asked) return
-      store.pending = { changes: [], moves }
+      store.pending = { changes: [], moves: shown }
       this.show(moves.faults, '', mine)
     } catch (reason) {
       if (mine !== this.asked || !(reason instanceof Refused)) return
@@ -53,12 +55,16 @@ class Draft {
     this.unreadable = unreadable
   }
 
+  /** The weighing with the word in its note that says it was looked at again. */
+  private looked(weighing: Weigh): Weigh {
+    return { ...weighing, note: ['checked', weighing.note].filter(Boolean).join(' ') }
+  }
+
   /** Saves one line; `checked` says in the note that an unlikely weight was looked at again. */
   async save(checked = false): Promise<boolean> {
     if (!this.part || !this.text.trim()) return false
     localStorage.setItem('planewright.weighed-by', this.who.trim())
-    const weighing = this.weighing
-    if (checked) weighing.note = ['checked', weighing.note].filter(Boolean).join(' ')
+    const weighing = checked ? this.looked(this.weighing) : this.weighing
     const saved = await store.save(() => client.weigh(weighing))
     if (saved) this.leave()
     return saved !== null
