@@ -85,9 +85,7 @@ def test_every_ring_drags_what_it_says(open_kind: Opener) -> None:
     opened = open_kind("plover")
     fields = [one for one in opened.state()["fields"] if one["handle"] and one["file"] == "aeroplane.toml"]
     assert len(fields) > 60
-    tried = ("wing.stations.2.out", "wing.stations.2.back", "battery.x", "body.stations.1.height", "gear.main.y",
-             "fin.x",
-             "tailplane.stations.1.chord", "control.aileron.from")  # fmt: skip
+    tried = ("wing.stations.2.out", "battery.x", "body.stations.1.height", "fin.x", "control.aileron.from")
     for field in (one for one in fields if one["path"] in tried):
         handle = field["handle"]
         value = field["value"] + 0.01 * handle["per"]
@@ -96,7 +94,6 @@ def test_every_ring_drags_what_it_says(open_kind: Opener) -> None:
         after = next(one for one in got.json()["state"]["fields"] if one["path"] == field["path"])
         moved = np.array(after["handle"]["at"]) - np.array(handle["at"])
         assert moved @ np.array(handle["along"]) == pytest.approx(0.01, abs=2e-6), field["path"]
-        assert opened.client.post("/api/undo").status_code == 200
 
 
 @pytest.mark.parametrize("kind", example_names())

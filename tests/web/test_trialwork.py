@@ -180,8 +180,8 @@ def test_run_trials_carry_charts_and_claims(open_kind: Opener) -> None:
         time.sleep(0.05)
     rows = {one["id"]: one for one in plover.state()["trials"]}
     drive = rows["2026-04-11-vehicle"]
-    assert [one["id"].split(":")[1] for one in drive["charts"]] == ["lift", "lift-left"]
-    lift, left = drive["charts"]
+    drawn = {one["id"].split(":")[1]: one for one in drive["charts"]}
+    lift, left = drawn["lift"], drawn["lift-left"]
     looks = {one["look"]: one for one in lift["series"]}
     assert {"line", "out", "back", "aside"} <= set(looks)
     assert looks["aside"]["notes"] == [

@@ -12,12 +12,17 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from planewright import __version__
+from planewright.analysis.air import air_model
+from planewright.analysis.mass import mass_model
 from planewright.draw.scene import Scene
 from planewright.errors import Cancelled, Fault, PlanewrightError
+from planewright.geometry import derive
 from planewright.geometry.parts import Part
 from planewright.knowledge import prior_knowledge
 from planewright.knowledge.draws import COUNT, SEED, Draws
 from planewright.knowledge.model import Kind, Knowledge
+from planewright.ledger.model import Ledger
+from planewright.plane.model import Plane
 from planewright.project import Project
 from planewright.study import Document, Study, evaluate, trial_rows
 from planewright.study.chart import Chart
@@ -26,11 +31,12 @@ from planewright.study.conditions import condition_of
 from planewright.study.figures import Inputs, Nested, computed, drawn
 from planewright.study.labels import labels
 from planewright.study.model import Figure
-from planewright.study.models import Models, make_models
+from planewright.study.models import DENSITY, Models, attempt
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
 from planewright.units.showing import System
-from planewright.web.api import TrialRecord
+from planewright.web.api import SiteRecord, TrialRecord
+from planewright.web.fieldwork import described_now, site_record
 from planewright.web.mesh import Mesh, make_mesh
 from planewright.web.records import fault_records
 from planewright.web.sheets import scenes
@@ -82,6 +88,7 @@ class View:
     sheets: tuple[Scene, ...] = ()
     parts: tuple[Part, ...] = ()
     trials: tuple[TrialRecord, ...] = ()
+    place: SiteRecord | None = None
     failures: tuple[Fault, ...] = ()
     quick_ms: float = 0.0
     study_ms: float = 0.0
@@ -93,12 +100,20 @@ def never() -> bool:
     return False
 
 
+def quick_models(plane: Plane, ledger: Ledger) -> Models:
+    """Geometry, mass and air as every study makes them; neither strength nor power."""
+    why: dict[str, str] = {}
+    geometry = derive(plane)
+    air = attempt("air", lambda: air_model(geometry), why) if geometry.wing is not None else None
+    return Models(plane, ledger, geometry, mass_model(geometry, ledger), air, None, None, DENSITY, why)
+
+
 def start_study(project: Project, stopped: Stopped = never) -> Study | None:
-    """The study of a project with its nominal models made; None when there is no aeroplane or a fault stops."""
+    """A study of a project for the quick figures; None when there is no aeroplane or a fault stops."""
     if project.plane is None or project.knowledge is None or project.stops:
         return None
-    models = make_models(project.plane, project.ledger, project.knowledge)
     draws = Watched(project.knowledge, stopped)
+    models = quick_models(project.plane, project.ledger)
     return Study(project.plane, project.ledger, project.knowledge, project.site, models, draws)
 
 
@@ -157,6 +172,7 @@ def quick_view(revision: int, project: Project, study: Study, before: View | Non
         sheets=before.sheets if before else (),
         parts=before.parts if before else (),
         trials=before.trials if before else (),
+        place=described_now(project.site, before.place if before else None) if project.site else None,
         fresh=frozenset(fresh),
     )
 
@@ -222,7 +238,8 @@ def whole_view(view: View, system: System = "metric") -> View:
     study = whole_study(project, view.study.draws)
     rows = trial_rows(project.trials, study.knowledge, system)
     document = study.document(project.inputs_hash, project.faults, rows)
-    return replace(view, study=study, document=document, charts=charts(study), working=())
+    field_plan = site_record(project.site, study) if project.site else None
+    return replace(view, study=study, document=document, charts=charts(study), working=(), place=field_plan)
 
 
 def with_sheets(view: View) -> View:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import chain
 from typing import Any, Literal
 
@@ -32,6 +33,11 @@ View = Literal["plan", "side", "field"]
 
 def key_at(path: Sequence[str]) -> Key | None:
     """What the description language says of a path; None for a path it does not know."""
+    return _key_at(tuple(path))
+
+
+@lru_cache(maxsize=4096)
+def _key_at(path: tuple[str, ...]) -> Key | None:
     table: Table | None = TOP
     key: Key | None = None
     steps = list(path)
@@ -56,6 +62,7 @@ def written_unit(text: str) -> str:
     return unit if unit and not any(one.isdigit() for one in unit) else ""
 
 
+@lru_cache(maxsize=4096)
 def si_value(text: str, dimension: str | None) -> float | None:
     """The SI value of a plain quantity or number; None for anything else."""
     try:

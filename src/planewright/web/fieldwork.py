@@ -109,3 +109,14 @@ def site_record(site: Site, study: Study | None) -> SiteRecord:
         ahead=stands_ahead,
         says=says,
     )
+
+
+FOLLOWING = ("path", "take_off", "cones", "people_line", "wind", "sun", "ahead", "says")
+
+
+def described_now(site: Site, before: SiteRecord | None) -> SiteRecord:
+    """The field as now described, with what followed for the flight before, until that is worked out anew."""
+    fresh = site_record(site, None)
+    if before is None:
+        return fresh
+    return fresh.model_copy(update={name: getattr(before, name) for name in FOLLOWING})

@@ -182,7 +182,6 @@ class History:
             return
         blobs.mkdir(parents=True, exist_ok=True)
         write_atomically(path, data)
-        flush_folder(blobs)
 
     def blob(self, digest: str | None) -> bytes | None:
         """The bytes of a version; None when they were not kept or are damaged."""

@@ -24,7 +24,7 @@ NAMES: Mapping[str, str] = {
     "tape.bond": "hold of the tape", "glue.line": "hold of the glue line of the spar",
     "skin.share": "part of the skin that carries", "work.strength": "strength as built over strength as drawn",
     "work.stiffness": "stiffness as built over stiffness as drawn", "sec.slope": "lift for each degree",
-    "sec.alpha0": "angle without lift", "sec.clmax": "most lift of the section", "sec.cm0": "nose-down tendency of the section",
+    "sec.alpha0": "angle without lift", "sec.clmax": "most lift of the section", "sec.cm0": "nose-down tendency",
     "drag.cd0": "drag of shape and surface", "drag.e": "drag of making lift", "np.shift": "place of the neutral point",
     "ctl.effect": "effect of the moving surfaces", "hinge.factor": "force that the servos feel",
     "gust.factor": "gusts over mean wind", "wind.day": "wind of the day", "wheel.mu": "drag of the wheels",

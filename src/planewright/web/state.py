@@ -66,7 +66,7 @@ def build_state(desk: Desk, asked: str | None = None, jobs: Iterable[Job] = ()) 
         if study is not None and view.mesh is not None
         else None,
         fields=all_fields(desk, view),
-        site=site_record(project.site, study if not view.working else None) if project.site else None,
+        site=view.place or (site_record(project.site, None) if project.site else None),
         weighable=tuple(weighable(plane)) if plane else (),
         weighings=weighing_records(project.ledger),
         checks=check_records(project.ledger),
