@@ -159,14 +159,22 @@ def wait_for_job(opened: Opened, job: dict[str, Any], seconds: float = 120.0) ->
     return job
 
 
-def test_trials_are_taken_in_as_the_command_does(
-    open_kind: Opener, capsys: pytest.CaptureFixture[str]
-) -> None:
-
+def test_trials_are_taken_in(open_kind: Opener) -> None:
     plover = open_kind("plover")
+    assert plover.state()["knowledge"] == []
     job = wait_for_job(plover, plover.client.post("/api/calibrate").json())
     assert job["state"] == "done", job
-    assert job["moved"] and plover.state()["knowledge"]
+    state = plover.state()
+    assert job["moved"] and state["knowledge"]
+    assert all(one["state"] in ("taken in", "planned") for one in state["document"]["trials"])
+    assert plover.client.post("/api/undo").status_code == 200
+    assert not (plover.folder / "knowledge.toml").exists()
+
+
+@pytest.mark.slow
+def test_trials_are_taken_in_as_the_command_does(open_kind: Opener) -> None:
+    plover = open_kind("plover")
+    assert wait_for_job(plover, plover.client.post("/api/calibrate").json())["state"] == "done"
     other = plover.folder.parent / "other"
     new_project(other, "plover")
     assert run(["calibrate", str(other), "--json"]) == 0
@@ -187,7 +195,7 @@ def test_run_trials_carry_charts_and_claims(open_kind: Opener) -> None:
     assert looks["aside"]["notes"] == [
         "row 33: lorry passed", "row 36: front 2.97 where the run out at this angle reads 25.04"
     ]  # fmt: skip
-    rows_used = sum(len(one["x"]) for one in left["series"] if one["look"] in ("out", "back"))
+    rows_used = sum(len(one["x"]) for one in left["series"] if one["look"] not in ("line", "dashed", "aside"))
     assert drive["claims"][0] == ["rows used", f"{rows_used} of {len(drive['tables'][0]['rows'])}", ""]
     sink = rows["2026-04-18-bend"]["charts"][0]
     stick = sink["stick"]
