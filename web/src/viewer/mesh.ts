@@ -82,6 +82,7 @@ export function lettered(
   })
 }
 
+const SLIVER = 1e-4 // thinner than this beside its length
 const FINE = 1e5 // corners closer than a hundredth of a millimetre are one
 
 /**
@@ -110,7 +111,7 @@ export function edges(points: Float32Array, angle = 0.5): Float32Array {
     else meeting.set(key, [at])
   }
   const lines: number[] = []
-  for (const own of meeting.values()) if (seen(own.map((at) => normal(points, Math.floor(at / 3))), bend)) lines.push(...edge(points, own[0] ?? 0))
+  for (const own of meeting.values()) if (seen(own.map((at) => normal(points, Math.floor(at / 3))).filter((one) => one !== null), bend)) lines.push(...edge(points, own[0] ?? 0))
   return new Float32Array(lines)
 }
 
@@ -131,12 +132,15 @@ function seen(normals: Vector[], bend: number): boolean {
   return left.some((one, index) => left.slice(index + 1).some((other) => dot(one, other) < bend))
 }
 
-function normal(points: Float32Array, triangle: number): Vector {
+/** The unit normal; null for a sliver, whose normal means nothing. */
+function normal(points: Float32Array, triangle: number): Vector | null {
   const p = (corner: number, axis: number) => points[9 * triangle + 3 * corner + axis] ?? 0
   const [ax, ay, az] = [p(1, 0) - p(0, 0), p(1, 1) - p(0, 1), p(1, 2) - p(0, 2)]
   const [bx, by, bz] = [p(2, 0) - p(0, 0), p(2, 1) - p(0, 1), p(2, 2) - p(0, 2)]
   const found: Vector = [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
-  const length = Math.hypot(...found) || 1
+  const length = Math.hypot(...found)
+  const size = Math.max(Math.hypot(ax, ay, az), Math.hypot(bx, by, bz))
+  if (length < SLIVER * size * size) return null
   return [found[0] / length, found[1] / length, found[2] / length]
 }
 

@@ -130,6 +130,66 @@ export function along(points: readonly XY[], share: number): XY {
   return points.at(-1) ?? [0, 0]
 }
 
+/** A place where words may stand, px: as SVG sets them, turned upright or not. */
+export interface Spot {
+  x: number
+  y: number
+  anchor: 'start' | 'middle' | 'end'
+  upright?: boolean
+}
+
+export interface Box {
+  left: number
+  top: number
+  right: number
+  bottom: number
+}
+
+/** About how much room words take at a spot, px. */
+export function room(spot: Spot, words: string): Box {
+  const wide = 7.4 * words.length + 4
+  const before = spot.anchor === 'start' ? 0 : spot.anchor === 'end' ? wide : wide / 2
+  if (spot.upright) return { left: spot.x - 12, right: spot.x + 6, top: spot.y - wide / 2, bottom: spot.y + wide / 2 }
+  return { left: spot.x - before, right: spot.x - before + wide, top: spot.y - 12, bottom: spot.y + 5 }
+}
+
+function overlap(a: Box, b: Box): number {
+  return Math.max(0, Math.min(a.right, b.right) - Math.max(a.left, b.left)) * Math.max(0, Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top))
+}
+
+/** Places words one after the other where they cover least of what stands there already; earlier spots are liked more. */
+export function settle<T extends { words: string; spots: readonly Spot[] }>(items: readonly T[], taken: readonly Box[], width: number, height: number): (T & { spot: Spot })[] {
+  const full = [...taken]
+  return items.flatMap((item) => {
+    let best: Spot | null = null
+    let least = Infinity
+    for (const [order, spot] of item.spots.entries()) {
+      const own = room(spot, item.words)
+      const outside = Math.max(0, -own.left, own.right - width, -own.top, own.bottom - height)
+      const cost = full.reduce((sum, one) => sum + overlap(own, one), 0) + 40 * outside + 2 * order
+      if (cost < least) [best, least] = [spot, cost]
+    }
+    if (!best) return []
+    full.push(room(best, item.words))
+    return [{ ...item, spot: best }]
+  })
+}
+
+/** Spots round a point, nearest first. */
+export function around([x, y]: XY, gap = 9): Spot[] {
+  return [gap, gap + 14, gap + 28].flatMap((far): Spot[] => [
+    { x: x - far, y: y + 5, anchor: 'end' }, { x: x + far, y: y + 5, anchor: 'start' },
+    { x: x - far, y: y - far, anchor: 'end' }, { x: x + far, y: y - far, anchor: 'start' },
+    { x, y: y + far + 12, anchor: 'middle' }, { x, y: y - far - 3, anchor: 'middle' },
+    { x: x - far, y: y + far + 10, anchor: 'end' }, { x: x + far, y: y + far + 10, anchor: 'start' },
+  ])
+}
+
+/** A box about a point. */
+export function about([x, y]: XY, reach: number): Box {
+  return { left: x - reach, right: x + reach, top: y - reach, bottom: y + reach }
+}
+
 /** What a lens of an ordinary camera takes in, as a wedge on the picture, px. */
 export function view(from: XY, to: XY, reachPx: number, angle = 0.5): string {
   const way = Math.atan2(to[1] - from[1], to[0] - from[0])

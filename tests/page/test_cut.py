@@ -1,0 +1,105 @@
+"""The place where sheets are seen before they are printed, driven in a browser."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import expect
+
+from .conftest import Opener, Served, settled, state_of
+
+
+def test_sheet_is_shown_at_true_proportions_with_its_mark_and_legend(plover: str, open_page: Opener) -> None:
+    """The picture has the sheet's proportions, carries the warning, and every line type is explained in words."""
+    page = open_page(plover, "cut")
+    sheet = settled(plover)["sheets"][0]
+    picture = page.locator(".sheet svg")
+    expect(picture).to_be_visible()
+    box = picture.bounding_box()
+    assert box is not None
+    assert abs(box["height"] / box["width"] / (sheet["height_mm"] / sheet["width_mm"]) - 1) < 0.01
+    expect(page.get_by_text("OUTLINE, NOT FOR CUTTING.")).to_be_visible()
+    for words in ("Edge of the part", "A spar or stick lies here", "End of a control surface"):
+        expect(page.get_by_text(words)).to_be_visible()
+    assert "WING 1" in picture.inner_text()
+    assert picture.locator("script, style, a, image, foreignObject").count() == 0
+
+
+def test_every_sheet_and_every_part_is_there(plover: str, open_page: Opener) -> None:
+    """All sheets can be chosen by address; the list has each part once, with the server's own figures."""
+    page = open_page(plover, "cut")
+    state = settled(plover)
+    links = page.locator(".all a")
+    expect(links).to_have_count(len(state["sheets"]))
+    links.last.click()
+    number = len(state["sheets"])
+    expect(page).to_have_url(re.compile(f"#/cut/{number}$"))
+    expect(page.get_by_role("heading", name=f"Sheet {number} of {number}")).to_be_visible()
+    rows = page.locator("tbody tr")
+    expect(rows).to_have_count(len(state["parts"]))
+    for row, part in zip(rows.all_inner_texts()[:5], state["parts"], strict=False):
+        assert part["number"] in row and part["name"] in row
+
+
+def test_printer_readings_are_read_and_refused_beyond_three_per_cent(plover: str, open_page: Opener) -> None:
+    """170 mm read as 169.0 corrects; 160 is refused with words and nothing can be made; a comma is read too."""
+    page = open_page(plover, "cut")
+    across = page.get_by_label(re.compile("Bar across, asked 170 mm"))
+    make = page.get_by_role("button", name="Make the pages on A4")
+    across.fill("169.0")
+    expect(page.locator("#bar-0")).to_contain_text("pages now print at 100.6")
+    expect(make).to_be_enabled()
+    across.fill("168,5 mm")
+    expect(page.locator("#bar-0")).to_contain_text("Read 168.5 mm")
+    across.fill("160")
+    expect(page.locator("#bar-0")).to_contain_text("more than 3 %")
+    expect(across).to_have_attribute("aria-invalid", "true")
+    expect(make).to_be_disabled()
+    page.get_by_label("Paper").select_option("Letter")
+    expect(page.get_by_label(re.compile("Bar across, asked 170 mm"))).to_be_visible()
+
+
+@pytest.mark.slow
+def test_pages_are_made_with_a_bar_and_can_be_taken_along(
+    fresh: Callable[[str], Served], open_page: Opener
+) -> None:
+    """The job runs, files can be downloaded, and a cancelled one leaves what was there."""
+    address, folder = fresh("plover")
+    settled(address)
+    page = open_page(address, "cut")
+    page.get_by_role("button", name="Make the pages on A4").click()
+    expect(page.locator("progress").first).to_be_visible()
+    link = page.get_by_role("link", name=re.compile(r"tiles.*\.pdf"))
+    expect(link.first).to_be_visible(timeout=120_000)
+    with page.expect_download() as waited:
+        link.first.click()
+    path = waited.value.path()
+    assert path.read_bytes().startswith(b"%PDF")
+    page.get_by_role("button", name="Make the pages on A4").click()
+    page.get_by_role("button", name="Cancel").click()
+    expect(page.get_by_text("Cancelled.")).to_be_visible(timeout=60_000)
+    assert list((folder / "out").rglob("*.pdf"))
+
+
+def test_stock_can_be_changed_where_it_is_used(fresh: Callable[[str], Served], open_page: Opener) -> None:
+    """A weighed board is typed here and every weight follows."""
+    address, folder = fresh("plover")
+    before = settled(address)["document"]["figures"]["mass"]["value"]
+    page = open_page(address, "cut")
+    box = page.locator('input[data-path="stock.board.mass"]')
+    box.fill("160 g")
+    box.press("Enter")
+    expect(page.locator(".bar.shown")).to_have_count(0)
+    assert 'mass = "160 g"' in (folder / "aeroplane.toml").read_text()
+    assert state_of(address)["document"]["figures"]["mass"]["value"] != before
+
+
+@pytest.mark.parametrize("width", [1440, 390, 320])
+def test_nothing_leaves_the_page_sideways(plover: str, open_page: Opener, width: int) -> None:
+    """No sideways scrolling at any width, also with the larger sheet."""
+    page = open_page(plover, "cut", width=width)
+    page.get_by_role("button", name="Larger").click()
+    over = page.evaluate("() => document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert over <= 0
