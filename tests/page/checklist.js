@@ -10,7 +10,7 @@ window.checklist = (() => {
     while (walk.nextNode()) {
       const node = walk.currentNode
       const parent = node.parentElement
-      if (!node.textContent.trim() || !parent || !shown(parent) || parent.closest('.hidden-words, .skip, select, option, script, style, noscript')) continue
+      if (!node.textContent.trim() || !parent || !shown(parent) || parent.closest('.hidden-words, .skip, select, option, script, style, noscript, [data-picture]')) continue
       const range = document.createRange()
       range.selectNodeContents(node)
       for (const box of range.getClientRects()) if (box.width > 1 && box.height > 1) found.push({ parent, box, words: node.textContent.trim() })

@@ -130,7 +130,8 @@ export interface FaultRecord {
 }
 /**
  * What changes would move, largest first, one sentence for the page, figures with their bands after, and the
- * shape that would be (its mesh is not kept: lines and marks only).
+ * shape that would be (its mesh is not kept: lines and marks only). Where the changes cannot be taken ``faults``
+ * and ``says`` tell why and ``document`` is None.
  */
 export interface Moves {
   document: Document | null
