@@ -295,3 +295,49 @@ def test_a_damaged_history_loses_no_file(bare: Opened) -> None:
         assert [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
     finally:
         again.close()
+
+
+def test_what_changes_nothing_makes_no_state(bare: Opened) -> None:
+    got = bare.set("name", "Bare")
+    assert got.status_code == 200 and got.json()["revision"] == 0
+    assert bare.state()["undo"] == ""
+
+
+def test_raw_tables_and_knowledge_are_not_written_by_hand(open_kind: Opener) -> None:
+    plover = open_kind("plover")
+    name = "trials/2026-04-18-bend/readings.csv"
+    read = file_text(plover, name)
+    assert read["editable"] is False
+    body = {"name": name, "text": read["text"] + "x", "hash": read["hash"]}
+    assert plover.client.post("/api/file", json=body).status_code == 400
+    assert (
+        plover.client.post("/api/file", json={"name": "knowledge.toml", "text": "", "hash": ""}).status_code
+        == 400
+    )
+    assert plover.text(name) == read["text"]
+
+
+def test_a_file_that_the_description_names_goes_along(starter: Opened) -> None:
+    """Points of a section in a file of its own are seen by a save as by a plain reading."""
+    points = [
+        (1, 0),
+        (0.75, 0.05),
+        (0.5, 0.08),
+        (0.25, 0.07),
+        (0, 0),
+        (0.25, -0.03),
+        (0.5, -0.03),
+        (0.75, -0.02),
+        (1, 0),
+    ]
+    place = starter.folder / "sections"
+    place.mkdir()
+    (place / "own.csv").write_text("\n".join(f"{x},{y}" for x, y in points) + "\n", encoding="utf-8")
+    table = {"file": "aeroplane.toml", "path": "wing.section"}
+    changes = [{**table, "do": "remove"}, {**table, "do": "insert", "text": '{ file = "sections/own.csv" }'}]
+    plain = starter.client.post("/api/edit", json={"revision": 0, "changes": changes})
+    assert plain.status_code == 200, plain.text
+    assert any(one["id"] == "level_angle" for one in plain.json()["moved"])
+    (place / "own.csv").unlink()
+    missing = starter.set("name", "Second")
+    assert missing.status_code == 400 and "own.csv" in missing.text

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 
 from planewright.errors import InputError, PlanewrightError
+from planewright.project import KNOWLEDGE
 from planewright.project.starting import example_files, example_names
 from planewright.text.names import same_name
 from planewright.text.tables import find_separator
@@ -21,7 +22,7 @@ from planewright.web.merge import Merged, merge_texts, touching
 from planewright.web.reading import AEROPLANE, is_empty, read_with, refuse_new_faults
 from planewright.web.words import moved_between
 
-WEIGHINGS, CHECKS, SITE = "weighings.csv", "checks.csv", "site.toml"
+WEIGHINGS, CHECKS, TRIAL = "weighings.csv", "checks.csv", "trial.toml"
 WEIGHING_HEADS = ("part", "mass", "when", "who", "note")
 CHECK_HEADS = ("check", "passed", "when", "configuration", "serial", "who", "note")
 EMPTY_SHEET = "empty"
@@ -48,6 +49,20 @@ def text_of(desk: Desk, name: str) -> str:
         raise nothing(f"{name} is not UTF-8 text: save it again as UTF-8.") from error
 
 
+def editable(name: str) -> bool:
+    """True for what people write by hand: descriptions and tables at the top but for the knowledge file, and
+    trial.toml. Raw tables stay as they were logged; knowledge is written by taking trials in."""
+    return name != KNOWLEDGE and ("/" not in name or name.endswith(f"/{TRIAL}"))
+
+
+def refuse_unless_editable(name: str) -> None:
+    """Raise InputError for a file that is not written by hand."""
+    if not editable(name):
+        raise nothing(
+            f"{name} is not written by hand: raw tables stay as logged, knowledge comes from the trials."
+        )
+
+
 def by_file(changes: Sequence[Change]) -> dict[str, list[Change]]:
     """The changes of each file, in order."""
     found: dict[str, list[Change]] = {}
@@ -62,6 +77,7 @@ def changed_texts(desk: Desk, edit: Edit) -> tuple[dict[str, bytes | None], tupl
     found: dict[str, bytes | None] = {}
     met = []
     for name, changes in by_file(edit.changes).items():
+        refuse_unless_editable(name)
         theirs = text_of(desk, name)
         base = desk.texts(edit.revision, name)
         base = theirs if base is None else base
@@ -132,6 +148,7 @@ def preview(desk: Desk, wanted: Edit) -> tuple[tuple[Moved, ...], View | None]:
 
 def whole_file(desk: Desk, wanted: WholeFile) -> tuple[Saved, tuple[Moved, ...], tuple[str, ...]]:
     """Save a whole text; merged with what changed on the disk since the page read it, else ConflictError."""
+    refuse_unless_editable(wanted.name)
     with desk.lock:
         desk.take_in()
         data = desk.disk.read(wanted.name)

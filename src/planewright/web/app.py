@@ -290,9 +290,8 @@ class Page:
             data = self.desk.disk.read(name)
             if data is None:
                 raise nothing("That file is not there.")
-            editable = "/" not in name or name.endswith("/trial.toml")
             text = data.decode("utf-8", "replace")
-            return FileText(name=name, text=text, hash=digest_of(data), editable=editable)
+            return FileText(name=name, text=text, hash=digest_of(data), editable=actions.editable(name))
 
         return said(await run_in_threadpool(work))
 

@@ -115,6 +115,9 @@ class Desk:
         Returns: the state, and what moved so far (slow rows follow). Raises InputError; then nothing changed.
         """
         with self.lock:
+            last = self.history.now
+            if move == "save" and last is not None and not self._differs(changes, last):
+                return last, ()
             project = read_with(self.disk, changes)
             if check:
                 refuse_new_faults(self.view.project, project)
@@ -124,6 +127,14 @@ class Desk:
             moved = self._moved(before, self.view)
         self.tell("state", by="page", files=tuple(entry.changed))
         return entry, moved
+
+    @staticmethod
+    def _differs(changes: Mapping[str, bytes | None], last: Saved) -> bool:
+        """True when a change is not what stands already."""
+        return any(
+            last.files.get(name) != (None if data is None else digest_of(data))
+            for name, data in changes.items()
+        )
 
     def _write(self, changes: Mapping[str, bytes | None], says: str, move: Move) -> Saved:
         last = self.history.now

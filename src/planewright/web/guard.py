@@ -17,7 +17,7 @@ from planewright.web.api import Refusal
 OWN_HEADER = b"x-planewright"
 CHANGING = ("POST", "PUT", "PATCH", "DELETE")
 POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; "
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
     "font-src 'self'; connect-src 'self'; worker-src 'self' blob:; base-uri 'none'; form-action 'none'; "
     "frame-ancestors 'none'"
 )
@@ -67,16 +67,18 @@ class LocalOnly:
             return "Another page may not ask this server."
         if scope["type"] == "websocket" and origin is None:
             return "A page names its origin."
-        if scope["type"] == "http" and scope["method"] in CHANGING:
-            return self._may_change(headers)
+        if scope["type"] == "http":
+            return self._by_another_page(scope, headers)
         return ""
 
     @staticmethod
-    def _may_change(headers: dict[bytes, bytes]) -> str:
-        if headers.get(OWN_HEADER) != b"1":
+    def _by_another_page(scope: Scope, headers: dict[bytes, bytes]) -> str:
+        """Why a plain request is refused: asked by another page's script or picture, or a change without the header."""
+        site = headers.get(b"sec-fetch-site", b"same-origin")
+        if site not in (b"same-origin", b"none") and scope["path"].startswith("/api/"):
+            return "Another page may not ask this server."
+        if scope["method"] in CHANGING and headers.get(OWN_HEADER) != b"1":
             return "Only the page itself changes something."
-        if headers.get(b"sec-fetch-site", b"same-origin") not in (b"same-origin", b"none"):
-            return "Another page may not change anything."
         return ""
 
 

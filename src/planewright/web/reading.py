@@ -13,7 +13,9 @@ from pathlib import Path
 from planewright.errors import Fault, InputError
 from planewright.project import Project, load
 from planewright.project.loading import AEROPLANE, inputs_hash
-from planewright.web.disk import HIDDEN, TRIALS, Disk
+from planewright.web.disk import HIDDEN, TOP, TRIALS, Disk
+
+SKIPPED = (TRIALS, "out")
 
 
 @contextlib.contextmanager
@@ -23,7 +25,7 @@ def with_changes(disk: Disk, changes: Mapping[str, bytes | None]) -> Iterator[Pa
     place.mkdir(exist_ok=True)
     shadow = Path(tempfile.mkdtemp(prefix="try-", dir=place))
     try:
-        for name, path in disk.names():
+        for name, path in (*disk.names(), *_others(disk)):
             if name not in changes:
                 _lend(path, shadow / name)
         for name, data in changes.items():
@@ -34,6 +36,19 @@ def with_changes(disk: Disk, changes: Mapping[str, bytes | None]) -> Iterator[Pa
         yield shadow
     finally:
         shutil.rmtree(shadow, ignore_errors=True)
+
+
+def _others(disk: Disk) -> Iterator[tuple[str, Path]]:
+    """Further plain files that a description may name, such as the points of a section; not those under trials,
+    out and hidden folders."""
+    for place, folders, files in os.walk(disk.folder):
+        here = Path(place)
+        top = here == disk.folder
+        folders[:] = [one for one in folders if not one.startswith(".") and not (top and one in SKIPPED)]
+        for name in files:
+            tracked = top and Path(name).suffix.lower() in TOP
+            if not tracked and not name.startswith("."):
+                yield (here / name).relative_to(disk.folder).as_posix(), here / name
 
 
 def _lend(path: Path, to: Path) -> None:

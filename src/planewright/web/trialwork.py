@@ -15,14 +15,13 @@ from planewright.records.model import TRIAL_KINDS
 from planewright.records.tables import column_faults
 from planewright.study.models import make_models
 from planewright.text.tables import RawTable, parse_table
-from planewright.web.actions import Done, quoted, text_of
+from planewright.web.actions import TRIAL, Done, quoted, text_of
 from planewright.web.api import Change, NewTrial, RemarkOn, SetAside, TableRecord
 from planewright.web.desk import Desk, nothing
 from planewright.web.disk import TRIALS
 from planewright.web.edits import MISSING, edited, value_at
 from planewright.web.records import fault_records
 
-TRIAL = "trial.toml"
 NAME = re.compile(r"[a-z0-9][a-z0-9_-]{0,40}\.csv")
 ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.-]{0,80}")
 FIELD = re.compile(r"(rig|specimen|air|said_before|done_by|ids)\.[a-z_]{1,30}|(configuration|serial)")
