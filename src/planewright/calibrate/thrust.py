@@ -33,6 +33,8 @@ Mask = npt.NDArray[np.bool_]
 TAU = 0.7
 SETTLED = 3.0
 CELL_FLOOR = 0.003
+IDLE_NOISE = 1.0
+"""A meter without current may read a little below nought: rows are kept down to this many amperes below."""
 MISTYPED = 6.0
 NOISE_KG = 0.009
 VOLT_NOISE, AMP_NOISE = 0.02, 0.25
@@ -45,6 +47,7 @@ LEAST_ROWS = 10
 ROWS_ADVICE = "Add the rows as they were logged, or set the trial aside."
 HANG_ADVICE = "Hang known masses up and down, five each way, from nothing to more than the thrust."
 STEP_Z, STEP_LOSS = -4.0, 0.02
+FEW_ROWS = 1.5
 
 
 @dataclass(frozen=True)
@@ -160,7 +163,7 @@ def bench(trial: Trial, scale: CellScale) -> tuple[Bench, tuple[str, ...]]:
     time, lever = log.column("second"), log.column("throttle_pct")
     cell = np.where(log.keep, log.column("cell_g"), np.nan)
     volts, amps = log.column("volts"), log.column("amps")
-    good = np.isfinite(cell) & (volts > 0) & (amps >= 0) & (lever >= 0)
+    good = np.isfinite(cell) & (volts > 0) & (amps > -IDLE_NOISE) & (lever >= 0)
     if good.sum() < LEAST_ROWS or not np.all(np.diff(time) > 0) or not np.any(good & (lever > 0)):
         raise lacking(trial, READINGS, "A run in order of time with cell, volts and amps.", ROWS_ADVICE)
     cell = np.where(good, cell, np.nan)
@@ -194,7 +197,8 @@ def _zero_line(
             "Five seconds of zero before and after the run.",
             "Log them with the lever shut.",
         )
-    line = line_fit(time[quiet], cell[quiet]) if quiet.sum() > 2 else None
+    apart = np.ptp(time[quiet]) > 0.5 * np.ptp(time)
+    line = line_fit(time[quiet], cell[quiet]) if quiet.sum() > 2 and apart else None
     if line is None:
         return np.full(len(time), float(np.mean(cell[quiet]))), 0.0
     return line.value[0] + line.value[1] * time, float(line.value[1] * np.ptp(time))
@@ -318,8 +322,15 @@ def find_damage(run: Bench, kind: str) -> Damage | None:
 
 
 def best_split(y: Array) -> tuple[int, float, float]:
-    """Where medians before and after differ most: index, relative step, z. Shape (n,), n >= 10."""
-    steps = [(i, *_step_at(y, i)) for i in range(4, len(y) - 3)]
+    """Where medians before and after differ most: index, relative step, z. Shape (n,), n >= 10.
+
+    z is taken back where one side has few rows: the median of four rows wanders by itself.
+    """
+    n = len(y)
+    steps = []
+    for i in range(4, n - 3):
+        step, z = _step_at(y, i)
+        steps.append((i, step, z * (1.0 - FEW_ROWS / min(i, n - i))))
     return min(steps, key=lambda one: one[2])
 
 

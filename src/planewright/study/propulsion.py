@@ -534,13 +534,9 @@ def missing_runs(study: Study, sides: tuple[Engine, Engine]) -> Iterator[str]:
 def supply_row(study: Study, power: PowerModel) -> SupplyRow | None:
     """Supply of receiver and servos; None without servos."""
     plane = study.plane
-    servos = [
-        plane.servos[one.servo]
-        for one in plane.controls
-        for _ in range(one.count)
-        if one.servo in plane.servos
-    ]
-    servos += [plane.servos[one.servo] for one in plane.wheels if one.servo in plane.servos]
+    names: list[str | None] = [one.servo for one in plane.controls for _ in range(one.count)]
+    names += [one.servo for one in plane.wheels]
+    servos = [plane.servos[one] for one in names if one is not None and one in plane.servos]
     if not servos:
         return None
     need = supply_need(servos)
