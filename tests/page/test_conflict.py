@@ -34,12 +34,12 @@ def test_different_places_are_merged(fresh: Fresh, open_page: Opener) -> None:
     plane = folder / "aeroplane.toml"
     page = open_page(address, "texts")
     typed(page, 'dihedral = "3 deg"', 'dihedral = "4 deg"')
-    replaced(plane, 'incidence = "2 deg"', 'incidence = "1.5 deg"')
+    replaced(plane, 'charge = "4000 mAh"', 'charge = "4500 mAh"')
     expect(page.get_by_text("was changed on the disk meanwhile")).to_be_visible()
     page.get_by_role("button", name="Save aeroplane.toml").click()
-    expect(page.get_by_label("Text of aeroplane.toml")).to_have_value(re.compile('incidence = "1.5 deg"'))
+    expect(page.get_by_label("Text of aeroplane.toml")).to_have_value(re.compile('charge = "4500 mAh"'))
     text = plane.read_text(encoding="utf-8")
-    assert 'dihedral = "4 deg"' in text and 'incidence = "1.5 deg"' in text and "# with its wiring" in text
+    assert 'dihedral = "4 deg"' in text and 'charge = "4500 mAh"' in text and "# with its wiring" in text
 
 
 def test_same_place_shows_both(fresh: Fresh, open_page: Opener, quiet: list[str]) -> None:

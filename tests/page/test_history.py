@@ -34,7 +34,7 @@ def test_back_to_a_state(fresh: Fresh, open_page: Opener) -> None:
     states = page.get_by_role("region", name="Saved states")
     states.get_by_role("link", name=re.compile("weighed: 58 g")).click()
     shown = page.get_by_role("region", name="State 1")
-    expect(shown).to_contain_text("1 line new")
+    expect(shown).to_contain_text("new file")
     expect(shown).to_contain_text("equipment.receiver,58 g")
     shown.get_by_role("button", name="Go back to this state").click()
     expect(states).to_contain_text(re.compile("[Bb]ack to state 1"))

@@ -73,10 +73,12 @@ def test_unlikely_weight_is_asked_about(fresh: Fresh, open_page: Opener) -> None
     page.wait_for_timeout(300)
     assert lines(folder) == before
     page.get_by_role("button", name="Use 60 g").click()
+    expect(page.get_by_role("region", name=re.compile("If you save"))).to_have_count(0)
     expect(field(page, "Receiver")).to_have_value("60 g")
     assert lines(folder)[-1].startswith("equipment.receiver,60 g,")
     field(page, "Receiver").fill("650 g")
     page.get_by_role("button", name="Keep 650 g").click()
+    expect(page.get_by_role("region", name=re.compile("If you save"))).to_have_count(0)
     expect(field(page, "Receiver")).to_have_value("650 g")
     assert lines(folder)[-1].startswith("equipment.receiver,650 g,") and "checked" in lines(folder)[-1]
 

@@ -19,6 +19,7 @@ from planewright.web.desk import Desk
 from planewright.web.disk import HIDDEN
 from planewright.web.page import NOT_BUILT, is_built
 
+BACKLOG = 128
 HOST, FIRST = "127.0.0.1", 8737
 
 
@@ -34,6 +35,7 @@ def bound(port: int) -> socket.socket:
             found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             found.bind((HOST, one))
+            found.listen(BACKLOG)
         except (OSError, OverflowError):
             found.close()
             continue

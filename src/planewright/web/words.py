@@ -11,6 +11,8 @@ from planewright.units.showing import System, show, shown_unit
 from planewright.web.api import Moved, Words
 
 LEAST = 1e-9
+NOUGHT = 1e-3
+"""Below a billionth of this (SI) a difference is rounding, not a move."""
 HABIT = 2
 MOST_PLACES = 4
 
@@ -55,14 +57,15 @@ def band_of(figure: Figure) -> tuple[float, float] | None:
 
 
 def _changed(before: Figure, after: Figure) -> bool:
-    scale = max(abs(before.value), abs(after.value), 1e-30)
+    scale = max(abs(before.value), abs(after.value), NOUGHT)
     if abs(after.value - before.value) > LEAST * scale:
         return True
     old, new = band_of(before), band_of(after)
     if old is None or new is None:
         return old != new
     width = max(old[1] - old[0], new[1] - new[0], LEAST * scale)
-    return any(abs(a - b) > 1e-6 * width for a, b in zip(old, new, strict=True))
+    step = max(1e-6 * width, LEAST * NOUGHT)
+    return any(abs(a - b) > step for a, b in zip(old, new, strict=True))
 
 
 def weight_of(row: Moved) -> float:
