@@ -1,6 +1,7 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig } from 'vitest/config'
 import { lean } from './scripts/lean'
+import { notices } from './scripts/notices'
 
 /** Where the python server listens while the page is being developed. */
 const server = process.env.PLANEWRIGHT ?? 'http://127.0.0.1:8737'
@@ -9,7 +10,7 @@ const server = process.env.PLANEWRIGHT ?? 'http://127.0.0.1:8737'
 const proxy = { target: server, changeOrigin: true, headers: { origin: server } }
 
 export default defineConfig({
-  plugins: [svelte(), lean()],
+  plugins: [svelte(), lean(), notices()],
   build: {
     outDir: '../src/planewright/_web',
     emptyOutDir: true,

@@ -150,11 +150,11 @@ def address_of(server: subprocess.Popen[str]) -> str:
     raise AssertionError("the server did not start: " + "".join(lines))
 
 
-def made(folder: Path, kind: str) -> Path:
-    """A new project in ``folder``, its trials taken in."""
+def made(folder: Path, kind: str, calibrated: bool = True) -> Path:
+    """A new project in ``folder``, its trials taken in unless told not to."""
     place = folder / kind
     subprocess.run(command("new", str(place), "--from", kind), check=True, capture_output=True)
-    if (place / "trials").is_dir():
+    if calibrated and (place / "trials").is_dir():
         subprocess.run(command("calibrate", str(place)), check=True, capture_output=True)
     return place
 
@@ -179,17 +179,17 @@ Served = tuple[str, Path]
 
 
 @pytest.fixture
-def fresh(built: Path, tmp_path: Path) -> Iterator[Callable[[str], Served]]:
-    """``fresh(kind)`` serves a project of its own, to be changed: its address and folder. ``"nothing"``: an empty
-    folder."""
+def fresh(built: Path, tmp_path: Path) -> Iterator[Callable[..., Served]]:
+    """``fresh(kind, calibrated=True)`` serves a project of its own, to be changed: its address and folder.
+    ``"nothing"``: an empty folder."""
     with contextlib.ExitStack() as stack:
 
-        def start(kind: str) -> Served:
+        def start(kind: str, calibrated: bool = True) -> Served:
             place = tmp_path / kind
             if kind == "nothing":
                 place.mkdir()
             else:
-                made(tmp_path, kind)
+                made(tmp_path, kind, calibrated)
             return stack.enter_context(serving(place)), place
 
         yield start
