@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from planewright.plane.build import used_stock
+from planewright.plane.drive import drive_faults
 from planewright.plane.model import (
     Body,
     BodyStation,
@@ -67,6 +68,7 @@ class Checks:
         self.numbers()
         for engine in self.plane.engines:
             self.claim(engine)
+        self.drive()
 
     def values(self, name: str) -> Values | None:
         """The table of a part: "wing", "surface.canard", "engine.left" ..."""
@@ -386,6 +388,19 @@ class Checks:
             f"The slide runs from {plain(battery.slide[0], 'm')} to {plain(battery.slide[1], 'm')}.",
             "Which of the two was measured?",
         )
+
+    def drive(self) -> None:
+        """Motors and propellers that cannot be, each said once where it is written."""
+        said: set[tuple[object, str]] = set()
+        for one in drive_faults(self.plane):
+            names = (one.part, f"engine.{one.part.rpartition('.')[2]}")
+            tables = [
+                found for found in map(self.values, names) if found is not None and one.key in found.places
+            ]
+            place = tables[0].at(one.key) if tables else self.place("engine")
+            if (place.path, one.read) not in said:
+                self.notes.say(place, one.read, one.expected, one.advice)
+            said.add((place.path, one.read))
 
     def claim(self, engine: Engine) -> None:
         """A claim above the ideal thrust of its own power.

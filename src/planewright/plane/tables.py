@@ -77,10 +77,20 @@ def read_section_points(folder: Path | None, name: str) -> Section:
     return Section("file", Path(name).stem, points)
 
 
+PROPELLER_COLUMNS = (
+    ("advance_ratio", "V/(n D)", 0.0, 4.0),
+    ("thrust_coefficient", "T/(rho n2 D4)", -0.4, 0.4),
+    ("power_coefficient", "P/(rho n3 D5)", -0.4, 0.6),
+)
+"""Columns of a propeller's table, what they are (n in turns a second), and between what they lie."""
+WIDEST_GAP = 0.5
+
+
 def read_propeller_table(folder: Path | None, name: str) -> tuple[tuple[float, float, float], ...]:
     """Rows (advance ratio, thrust coefficient, power coefficient), advance ratio rising from 0 or more.
 
-    Raises InputError if there are fewer than two rows or they do not rise.
+    Raises InputError if there are fewer than two rows, they do not rise, leave a gap of more than 0.5, or a number
+    cannot be a coefficient (other columns, or newtons and watts instead).
     """
     rows = read_numbers(folder, name, 3)
     table = tuple((row[0], row[1], row[2]) for row in rows)
@@ -90,4 +100,22 @@ def read_propeller_table(folder: Path | None, name: str) -> tuple[tuple[float, f
             name, 0, "its rows do not run with the advance ratio rising from nought.",
             "Three columns: advance_ratio, thrust_coefficient, power_coefficient.", "Put them in order.",
         )  # fmt: skip
+    _believed(name, table)
     return table
+
+
+def _believed(name: str, table: tuple[tuple[float, float, float], ...]) -> None:
+    for number, row in enumerate(table, start=1):
+        for value, (column, words, low, high) in zip(row, PROPELLER_COLUMNS, strict=True):
+            if not low <= value <= high:
+                raise _refuse(
+                    name, 0, f"row {number} has {value:g} for {column}.",
+                    f"{column} = {words}, n in turns a second, lies between {low:g} and {high:g}.",
+                    "Three columns without units: advance_ratio, thrust_coefficient, power_coefficient.",
+                )  # fmt: skip
+    for one, two in pairwise(table):
+        if two[0] - one[0] > WIDEST_GAP:
+            raise _refuse(
+                name, 0, f"it has no row between advance ratio {one[0]:g} and {two[0]:g}.",
+                f"Rows stand at most {WIDEST_GAP:g} apart.", "Measure between them, or end the table before the gap.",
+            )  # fmt: skip
