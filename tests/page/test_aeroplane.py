@@ -81,7 +81,7 @@ def test_each_question_has_words_and_letters_not_only_colours(
     page = open_page(plover, "aeroplane")
     drawn(page)
     page.locator(f'input[name=asked][value="{asked}"]').check()
-    key = page.locator(".key li")
+    key = page.locator(".turned .key li")
     expect(key.first).to_contain_text("A ")
     count = key.count()
     letters = key.locator("strong").all_inner_texts()

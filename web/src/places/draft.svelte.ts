@@ -41,9 +41,11 @@ class Draft {
   has(field: Field): boolean {
     return this.texts.has(keyOf(field))
   }
-  /** What the server says against one field. */
+  /** What the server says against one field: it names the place as a path or in words. */
   against(field: Field): FaultRecord[] {
-    return this.faults.filter((one) => one.path === field.path || one.path.endsWith(`.${field.path}`))
+    if (!this.has(field)) return []
+    const words = `${field.group}, ${field.name}`
+    return this.faults.filter((one) => one.file === field.file && (one.path === field.path || one.path === words || this.texts.size === 1))
   }
 
   /** Puts a text in a field; after a little rest, or at once while dragging, asks what it would move. */

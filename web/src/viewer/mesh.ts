@@ -83,7 +83,8 @@ export function lettered(
 }
 
 const SLIVER = 1e-4 // thinner than this beside its length
-const FINE = 1e5 // corners closer than a hundredth of a millimetre are one
+const FINE = 1e4 // corners closer than a tenth of a millimetre are one
+const WIDE = 2 ** 17 // so that three coordinates within 6.5 m make one exact number
 
 /**
  * Edges worth a line, six numbers each: where two facets meet at more than `angle`, or where a skin ends. Where two
@@ -91,10 +92,11 @@ const FINE = 1e5 // corners closer than a hundredth of a millimetre are one
  */
 export function edges(points: Float32Array, angle = 0.5): Float32Array {
   const bend = Math.cos(angle)
-  const known = new Map<string, number>()
+  const known = new Map<number, number>()
   const corner = new Int32Array(points.length / 3)
   for (let at = 0; at < corner.length; at++) {
-    const key = [0, 1, 2].map((axis) => Math.round((points[3 * at + axis] ?? 0) * FINE)).join()
+    let key = 0
+    for (let axis = 0; axis < 3; axis++) key = key * WIDE + Math.round((points[3 * at + axis] ?? 0) * FINE) + WIDE / 2
     const found = known.get(key) ?? known.size
     known.set(key, found)
     corner[at] = found
@@ -111,7 +113,7 @@ export function edges(points: Float32Array, angle = 0.5): Float32Array {
     else meeting.set(key, [at])
   }
   const lines: number[] = []
-  for (const own of meeting.values()) if (seen(own.map((at) => normal(points, Math.floor(at / 3))).filter((one) => one !== null), bend)) lines.push(...edge(points, own[0] ?? 0))
+  for (const own of meeting.values()) if (seen(own.map((at) => normal(points, Math.floor(at / 3))), bend)) lines.push(...edge(points, own[0] ?? 0))
   return new Float32Array(lines)
 }
 
@@ -119,8 +121,8 @@ type Vector = readonly [number, number, number]
 
 const dot = (a: Vector, b: Vector) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
-function seen(normals: Vector[], bend: number): boolean {
-  const left = [...normals]
+function seen(normals: (Vector | null)[], bend: number): boolean {
+  const left = normals.filter((one) => one !== null)
   for (let one = left.length - 1; one > 0 && normals.length > 2; one--) {
     const facing = left.slice(0, one).findIndex((other) => dot(other, left[one] as Vector) < -0.999)
     if (facing < 0) continue
