@@ -15,6 +15,7 @@ from planewright.findings.model import State
 from planewright.knowledge.model import Knowledge, TrialInForce
 from planewright.ledger.model import Check, Ledger
 from planewright.plane.model import Engine, Joint, Plane, Surface
+from planewright.site.model import Site
 
 SOURCE = "common practice, no source"
 CHECKS: Mapping[str, tuple[str, str, int]] = {
@@ -183,6 +184,34 @@ def balance_row(plane: Plane, knowledge: Knowledge) -> Finding:
         ", ".join(runs) or f"not weighed on the wheels since letter {plane.configuration}",
         "weigh it on wheel scales",
         2,
+        SOURCE,
+    )
+
+
+def field_row(site: Site | None) -> Finding:
+    """Clear when the field is described with its outline, strip, people and the planned figure."""
+    lacks = (
+        ["site.toml"]
+        if site is None
+        else [
+            words
+            for words, there in (
+                ("an outline", len(site.outline) > 2),
+                ("a runway", site.runway is not None),
+                ("where the pilot and the spectators stand", len(site.stands) > 1),
+                ("a planned figure", site.pattern is not None),
+            )
+            if not there
+        ]
+    )
+    return judge_evidence(
+        "evidence.field",
+        "Field described",
+        not lacks,
+        "The field is described: outline, strip, people, planned figure",
+        site.name if site is not None and not lacks else f"missing: {', '.join(lacks)}",
+        "write site.toml, and walk the field with it",
+        3,
         SOURCE,
     )
 

@@ -24,14 +24,14 @@ def one_if_alike(values: Array) -> Array:
 def ground(states: States, flown: Flown, site: Site | None, found: Numbers) -> None:
     """Figure, run and climb-out on this site."""
     if site is None:
-        found.miss("there is no site.toml", *PATH_FIGURES, "path_above_trees", "climb_out_needed")
+        found.skip("there is no site.toml", *PATH_FIGURES, "path_above_trees", "climb_out_needed")
         return
     if site.pattern is None:
-        found.miss("site.toml plans no figure", *PATH_FIGURES, "path_above_trees")
+        found.skip("site.toml plans no figure", *PATH_FIGURES, "path_above_trees")
     else:
         figure_on_field(site, found)
     if site.runway is None:
-        found.miss("site.toml has no runway", "climb_out_needed")
+        found.skip("site.toml has no runway", "climb_out_needed")
     elif "takeoff_run_tired" in found:
         strip(states, site, found)
 
@@ -67,7 +67,7 @@ def strip(states: States, site: Site, found: Numbers) -> None:
     gates = field.cones(site, found["takeoff_run"], found["lift_off_speed"], states.factor("wheel.mu"))
     ahead = [one for one in field.over_trees(site, found["climb_gradient"], gates.last) if one.ahead]
     if not ahead:
-        found.miss("nothing stands straight ahead", "climb_out_needed", "climb_out_tired")
+        found.skip("nothing stands straight ahead", "climb_out_needed", "climb_out_tired")
         return
     worst = min(ahead, key=lambda one: float(np.median(one.spare)))
     found.limits["climb_out_available"] = worst.available

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from planewright.analysis.air import Drag, Stall, Trim
 from planewright.analysis.atmosphere import GRAVITY
-from planewright.analysis.flight import climb, speeds, takeoff
+from planewright.analysis.flight import speeds, takeoff
 from planewright.analysis.mass import battery_window
 from planewright.analysis.model import MassState, States
 from planewright.analysis.power import PowerModel
@@ -35,6 +35,7 @@ class Numbers:
     values: dict[str, Array] = field(default_factory=dict)
     absent: dict[str, str] = field(default_factory=dict)
     limits: dict[str, float] = field(default_factory=dict)
+    not_asked: set[str] = field(default_factory=set)
 
     def put(self, **values: Array | float) -> None:
         """Keep draws; a single number stands for all draws."""
@@ -44,6 +45,11 @@ class Numbers:
     def miss(self, why: str, *names: str) -> None:
         """Say why some figures are not there."""
         self.absent.update(dict.fromkeys(names, why))
+
+    def skip(self, why: str, *names: str) -> None:
+        """Say why some figures do not apply to this aeroplane on this field: nothing is missing then."""
+        self.miss(why, *names)
+        self.not_asked.update(names)
 
     def __getitem__(self, name: str) -> Array:
         return self.values[name]
@@ -233,8 +239,8 @@ def push(power: PowerModel, models: Models, states: States, flown: Flown, found:
         thrust_to_weight=full.total / weight,
         thrust_level=level.total,
         current_full=full.amps,
-        climb_gradient=climb.climb_gradient(level.total, flown.drag.force, flown.mass.mass),
-        climb_gradient_tired=climb.climb_gradient(low.total, flown.drag.force, flown.mass.mass),
+        climb_gradient=(level.total - flown.drag.force) / weight,
+        climb_gradient_tired=(low.total - flown.drag.force) / weight,
     )
     amps = power.level(states, flown.speed, flown.drag.force, EARLY)
     found.put(
@@ -250,7 +256,7 @@ def push(power: PowerModel, models: Models, states: States, flown: Flown, found:
             takeoff_run_tired=ground_run(power, models, states, flown, TIRED),
         )
     else:
-        found.miss("there is no undercarriage: it is launched by hand", "takeoff_run", "takeoff_run_tired")
+        found.skip("there is no undercarriage: it is launched by hand", "takeoff_run", "takeoff_run_tired")
 
 
 def hold(models: Models, states: States, flown: Flown, found: Numbers) -> None:

@@ -18,7 +18,7 @@ from planewright.analysis.field import FieldPlan
 from planewright.analysis.mass.items import DRAWN
 from planewright.analysis.strength import JointNeed
 from planewright.errors import Fault
-from planewright.findings import Finding, Row, judge, load_limits, verdict_of
+from planewright.findings import Finding, Limit, Row, judge, judge_evidence, load_limits, verdict_of
 from planewright.findings.judge import bounds_of
 from planewright.findings.verdict import LAW, WORDS, first_reason, ranked
 from planewright.geometry import tail_volumes
@@ -28,7 +28,7 @@ from planewright.ledger.model import Ledger
 from planewright.plane.model import Plane
 from planewright.site.model import Site
 from planewright.study.conditions import condition_of
-from planewright.study.evidence import evidence_rows
+from planewright.study.evidence import evidence_rows, field_row
 from planewright.study.figures import Inputs, Label, Nested, computed, drawn
 from planewright.study.ground import field_words, ground, plan_of, today
 from planewright.study.labels import labels
@@ -119,7 +119,14 @@ class Study:
         limits = load_limits()
         for limit in limits:
             bound = bounds_of(limits, self.bounds).get(limit.id)
-            if bound is None or limit.figure not in self.outer[0]:
+            if limit.figure not in self.outer[0]:
+                if (
+                    limit.kind == "block"
+                    and limit.figure in self.outer[0].absent.keys() - self.outer[0].not_asked
+                ):
+                    yield not_worked_out(limit, self.outer[0].absent[limit.figure])
+                continue
+            if bound is None:
                 continue
             nested = self.nested(limit.figure)
             unit = labels()[limit.figure].unit
@@ -129,7 +136,8 @@ class Study:
             yield finite(judge(limit, bound, row))
 
     def _evidence(self) -> Iterable[Finding]:
-        return evidence_rows(self.plane, self.ledger, self.knowledge, joint_moments(self.models))
+        rows = evidence_rows(self.plane, self.ledger, self.knowledge, joint_moments(self.models))
+        return (*rows, field_row(self.site))
 
     @cached_property
     def verdict(self) -> Verdict:
@@ -234,6 +242,20 @@ class Study:
 
 TYPED = frozenset({"level_speed", "turn_radius", "path_outline", "path_spectators", "path_helpers", "path_pilot",
                    "path_above_trees"})  # fmt: skip
+
+
+def not_worked_out(limit: Limit, why: str) -> Finding:
+    """A blocking row whose figure could not be worked out: nothing that nobody knows passes as clear."""
+    return judge_evidence(
+        limit.id,
+        limit.name,
+        False,
+        f"{limit.name}: worked out and held against its limit",
+        f"not worked out: {why}",
+        "write what is missing into the file",
+        limit.danger,
+        limit.source,
+    )
 
 
 def finite(finding: Finding) -> Finding:
