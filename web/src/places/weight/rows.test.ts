@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest'
-import type { MassRow, WeighingRecord } from '../../types'
+import type { MassRow, Moved, WeighingRecord } from '../../types'
 import { columns, staggered, stepFor } from './along'
-import { covers, entries, meant, partWords, shorter, weighedOf } from './rows'
+import { covers, entries, meant, partWords, shorter, told, weighedOf } from './rows'
 
 const row = (part: string, used: number, state: MassRow['state'] = 'weighed', x = 0.5): MassRow => ({
   part, drawn: used, weighed: state === 'weighed' ? used : null, used, x, y: 0, z: 0, state,
@@ -77,4 +77,13 @@ it('chooses a step that can be read', () => {
 it('lays labels so that none touches another', () => {
   const wide = (text: string) => text.length * 7
   expect(staggered([{ x: 0, text: 'battery' }, { x: 20, text: 'nose' }, { x: 90, text: 'wing' }], wide)).toEqual([0, 1, 0])
+})
+
+it('tells weight and balance first, and how many figures more', () => {
+  const moved = (kind: Moved['kind'], id: string, difference: string): Moved => ({
+    kind, id, name: id === 'mass' ? 'Weight ready to fly' : id, unit: '', before: 1, after: 2, before_words: '', after_words: '', difference, band_before: null, band_after: null,
+  })
+  expect(told([])).toBe('Nothing moves.')
+  expect(told([moved('figure', 'drag', '1 N more'), moved('figure', 'mass', '6 g more')])).toBe('Weight ready to fly 6 g more. 1 more figure moves.')
+  expect(told([moved('finding', 'balance', 'Balances is now clear.')])).toBe('Balances is now clear.')
 })

@@ -1,6 +1,6 @@
 /** The list of parts as it is weighed: rows of the study joined with the lines of weighings.csv. Pure. */
 import type { Kind } from '../../shapes/stick'
-import type { MassRow, WeighingRecord } from '../../types'
+import type { MassRow, Moved, WeighingRecord } from '../../types'
 
 /** One line of the list. `name` is what a weighing of it is called in the file; it may cover several pieces. */
 export interface Entry {
@@ -96,4 +96,17 @@ export function shorter(name: string, before: readonly [number, number] | null, 
   if (!Number.isFinite(ratio) || Math.abs(ratio - 1) < 0.02) return ''
   const percent = Math.round(Math.abs(ratio - 1) * 100)
   return `The ${name} stick gets ${percent} % ${ratio < 1 ? 'shorter' : 'longer'}.`
+}
+
+const FIRST = ['mass', 'cg_x', 'static_margin']
+
+/** One sentence of what a weighing moves: rows that change side, then weight and balance, then how many more. */
+export function told(moved: readonly Moved[]): string {
+  const turned = moved.filter((one) => one.kind !== 'figure').map((one) => one.difference)
+  const figures = moved.filter((one) => one.kind === 'figure')
+  const first = FIRST.flatMap((id) => figures.filter((one) => one.id === id)).map((one) => `${one.name} ${one.difference}`)
+  const rest = figures.length - first.length
+  const more = rest > 0 ? `${rest} more ${rest === 1 ? 'figure moves' : 'figures move'}.` : ''
+  const said = first.length ? `${first.join(', ')}.` : figures.length || turned.length ? '' : 'Nothing moves.'
+  return [...turned, said, more].filter(Boolean).join(' ')
 }
