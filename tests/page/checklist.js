@@ -37,6 +37,8 @@ window.checklist = (() => {
       for (let j = i + 1; j < all.length; j++) {
         const [a, b] = [all[i], all[j]]
         if (a.parent === b.parent || a.parent.contains(b.parent) || b.parent.contains(a.parent)) continue
+        // the same words twice at one place are a text on its own halo
+        if (a.words === b.words && Math.abs(a.box.left - b.box.left) < 3 && Math.abs(a.box.top - b.box.top) < 3) continue
         const wide = Math.min(a.box.right, b.box.right) - Math.max(a.box.left, b.box.left)
         const tall = Math.min(a.box.bottom, b.box.bottom) - Math.max(a.box.top, b.box.top)
         if (wide > 2 && tall > 0.3 * Math.min(a.box.height, b.box.height)) faults.push(`"${a.words.slice(0, 40)}" on "${b.words.slice(0, 40)}"`)
