@@ -62,10 +62,10 @@ def test_slow_rows_say_working_out_and_follow(open_kind: Opener) -> None:
 
 def test_a_newer_change_supersedes_the_one_being_worked_out(open_kind: Opener) -> None:
     plover = open_kind("plover")
-    for place in range(150, 156):
+    for place in range(151, 157):
         assert plover.set("battery.x", f"{place} mm").status_code == 200
     began = time.monotonic()
     view = plover.desk.settled(300.0)
     assert time.monotonic() - began < 60.0
     assert view.revision == 6 and view.project.plane is not None
-    assert view.project.plane.battery is not None and view.project.plane.battery.x == pytest.approx(0.155)
+    assert view.project.plane.battery is not None and view.project.plane.battery.x == pytest.approx(0.156)

@@ -19,7 +19,9 @@ POST /api/check          TwoPersonCheck -> Saved: one line at the end of checks.
 POST /api/trial          NewTrial -> Saved (``made``: the trial's id): a planned trial in a new folder
 PUT  /api/trial/ID/readings
                          raw body (text/csv, at most 4 MB) -> Saved. The bytes are kept as dropped.
-                         ``?name=readings.csv`` or ``calibration.csv``. Readings once there are never replaced
+                         ``?name=readings.csv`` or ``calibration.csv``; ``?mend=1`` also keeps what was
+                         dropped beside a table in which cells that are no reading are empty. Readings
+                         once there are never replaced
 POST /api/trial/ID/readings/look
                          raw body -> TableRecord: how the rows would be read. Nothing is written
 POST /api/trial/ID/set-aside
@@ -54,6 +56,18 @@ from pydantic import Field as Filled
 from planewright.findings.model import Record
 from planewright.study.chart import Chart
 from planewright.study.model import Document, FaultRecord
+from planewright.web import asked
+
+Change = asked.Change
+Edit = asked.Edit
+Weigh = asked.Weigh
+TwoPersonCheck = asked.TwoPersonCheck
+NewTrial = asked.NewTrial
+SetAside = asked.SetAside
+RemarkOn = asked.RemarkOn
+WholeFile = asked.WholeFile
+Start = asked.Start
+Print = asked.Print
 
 Point = tuple[float, float]
 Point3 = tuple[float, float, float]
@@ -469,80 +483,6 @@ class State(Record):
     quick_ms: float = 0.0
 
 
-class Change(Record):
-    """One change of a TOML file. ``set``: a value as written ("150 mm"). ``insert``: a TOML value (``[60, -18]``,
-    ``{ at = [1, 2] }``) put in under a new key, or before an index of a list. ``remove``: takes the key or the
-    entry out."""
-
-    file: str
-    path: str
-    text: str = ""
-    do: Literal["set", "insert", "remove"] = "set"
-
-
-class Edit(Record):
-    """Changes made on top of ``revision``; ``says`` is kept in the history."""
-
-    revision: int
-    changes: tuple[Change, ...]
-    says: str = ""
-
-
-class Weigh(Record):
-    """A weighing as typed. ``when`` is a date (year first) or "" for none; the page fills today."""
-
-    part: str
-    mass: str
-    when: str = ""
-    who: str = ""
-    note: str = ""
-
-
-class TwoPersonCheck(Record):
-    """A check as two people saw it. ``name``: one of ``State.check_names``."""
-
-    name: str
-    passed: bool
-    when: str
-    configuration: str = ""
-    serial: str = ""
-    who: str = ""
-    note: str = ""
-
-
-class NewTrial(Record):
-    """A planned trial. ``fields``: answers to ``TrialKind.asks`` by key, as written."""
-
-    kind: str
-    of: str
-    date: str
-    fields: dict[str, str] = Filled(default_factory=dict)
-
-
-class SetAside(Record):
-    """Why a trial shall not count, and who decided it (a role)."""
-
-    reason: str
-    by: str = ""
-
-
-class RemarkOn(Record):
-    """A remark about one data row (1-based)."""
-
-    row: int
-    says: str
-    use: Literal["leave out", "keep"] = "leave out"
-    file: str = "readings.csv"
-
-
-class WholeFile(Record):
-    """A whole file as edited in the page, on top of the text whose ``hash`` the page read."""
-
-    name: str
-    text: str
-    hash: str
-
-
 class FileText(Record):
     """A text file of the folder, its SHA-256, and whether the page may write it."""
 
@@ -550,21 +490,6 @@ class FileText(Record):
     text: str
     hash: str
     editable: bool
-
-
-class Start(Record):
-    """What to start from: one of ``State.examples``, or ``empty`` for a sheet with a name only."""
-
-    kind: str
-    name: str = ""
-
-
-class Print(Record):
-    """Paper and printer correction: what 100 mm measured across and along the paper, mm."""
-
-    paper: Literal["A4", "A3", "Letter", "Tabloid"] = "A4"
-    across: float = 100.0
-    along: float = 100.0
 
 
 class Moves(Record):

@@ -28,6 +28,7 @@ from planewright.web.evaluation import (
     quick_view,
     start_study,
     whole_view,
+    with_charts,
     with_sheets,
     with_trials,
 )
@@ -236,10 +237,10 @@ class Desk:
         return self._wanted != ticket
 
     def _finish(self, view: View, stopped: Stopped) -> None:
-        """Study, then sheets, then trials: each shown as soon as it is there."""
+        """Study, then charts, sheets and trials: each shown as soon as it is there."""
         began = time.perf_counter()
         steps: tuple[Callable[[View], View], ...] = (
-            whole_view, with_sheets, lambda one: with_trials(one, stopped),
+            whole_view, with_charts, with_sheets, lambda one: with_trials(one, stopped),
         )  # fmt: skip
         for step in steps:
             try:

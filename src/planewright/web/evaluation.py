@@ -232,14 +232,20 @@ def whole_study(project: Project, draws: Draws) -> Study:
 
 
 def whole_view(view: View, system: System = "metric") -> View:
-    """The view with the whole document and its charts. Raises Cancelled when superseded meanwhile."""
+    """The view with the whole document and field. Raises Cancelled when superseded meanwhile."""
     project = view.project
     assert view.study is not None
     study = whole_study(project, view.study.draws)
     rows = trial_rows(project.trials, study.knowledge, system)
     document = study.document(project.inputs_hash, project.faults, rows)
     field_plan = site_record(project.site, study) if project.site else None
-    return replace(view, study=study, document=document, charts=charts(study), working=(), place=field_plan)
+    return replace(view, study=study, document=document, working=(), place=field_plan)
+
+
+def with_charts(view: View) -> View:
+    """The view with the charts of its study. Raises Cancelled when superseded meanwhile."""
+    assert view.study is not None
+    return replace(view, charts=charts(view.study))
 
 
 def with_sheets(view: View) -> View:
