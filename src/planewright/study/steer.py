@@ -17,7 +17,7 @@ from planewright.study.numbers import EARLY, THRUST_NODES, Flown, Numbers, cubic
 
 Array = npt.NDArray[np.float64]
 
-FASTEST_OVER_STALL, SCAN = 4.0, 25
+FASTEST_OVER_STALL, HALVINGS = 4.0, 9
 
 
 def steer(models: Models, states: States, flown: Flown, found: Numbers) -> None:
@@ -78,21 +78,25 @@ def engine_out(power: PowerModel, models: Models, states: States, flown: Flown, 
 
 
 def top_speed(models: Models, middle: Draws) -> float | None:
-    """Greatest level speed on a 90 % pack at medians, m/s; None without power. Scan and straight line between."""
+    """Greatest level speed on a 90 % pack at medians, m/s; None without power. Halving between 1.1 and 4 times the
+    stall speed, because thrust less drag falls with speed there; an end is returned where it does not change sign."""
     if models.air is None or models.power is None:
         return None
+    air, power = models.air, models.power
     mass = models.mass.evaluate(middle)
-    slow = float(models.air.stall(middle, mass, models.density).speed[0])
-    speeds = np.linspace(1.1 * slow, FASTEST_OVER_STALL * slow, SCAN)
-    spare = []
-    for speed in speeds:
-        drag = models.air.drag(middle, models.air.trim(middle, mass, float(speed), models.density)).force[0]
-        spare.append(float(models.power.thrust(middle, float(speed), EARLY).total[0] - drag))
-    for i in range(1, SCAN):
-        if spare[i - 1] > 0.0 >= spare[i]:
-            part = spare[i - 1] / (spare[i - 1] - spare[i])
-            return float(speeds[i - 1] + part * (speeds[i] - speeds[i - 1]))
-    return float(speeds[-1]) if spare[-1] > 0.0 else float(slow)
+    slow = float(air.stall(middle, mass, models.density).speed[0])
+
+    def spare(speed: float) -> float:
+        drag = air.drag(middle, air.trim(middle, mass, speed, models.density)).force[0]
+        return float(power.thrust(middle, speed, EARLY).total[0] - drag)
+
+    low, high = 1.1 * slow, FASTEST_OVER_STALL * slow
+    if spare(low) <= 0.0 or spare(high) > 0.0:
+        return low if spare(low) <= 0.0 else high
+    for _ in range(HALVINGS):
+        half = (low + high) / 2
+        low, high = (half, high) if spare(half) > 0.0 else (low, half)
+    return (low + high) / 2
 
 
 def tip_lift_words(models: Models, mass: float) -> tuple[str, ...]:
