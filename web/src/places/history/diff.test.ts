@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { asked, lineOf, moment, tally, typing } from './diff'
+import { asked, lineOf, moment, opened, tally, typing } from './diff'
 
 it('tells lines that came from lines that went', () => {
   expect([' a', '-b', '+c', '@@ -1 +1 @@'].map((one) => lineOf(one).look)).toEqual(['same', 'gone', 'new', 'head'])
@@ -23,4 +23,10 @@ it('hears undo and redo, and nothing else', () => {
   expect(key('z', { altKey: true })).toBeNull()
   expect(key('s')).toBeNull()
   expect(typing(null)).toBe(false)
+})
+
+it('leaves names of files and parts as they are written', () => {
+  expect(opened('trials taken in')).toBe('Trials taken in')
+  expect(opened('aeroplane.toml edited')).toBe('aeroplane.toml edited')
+  expect(opened('equipment.logger weighed: 25 g')).toBe('equipment.logger weighed: 25 g')
 })

@@ -41,3 +41,8 @@ export function asked(event: Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' |
   if (key === 'z') return event.shiftKey ? 'redo' : 'undo'
   return key === 'y' && !event.shiftKey ? 'redo' : null
 }
+
+/** A sentence with a capital, but not where it begins with a file's or a part's name. */
+export function opened(words: string): string {
+  return /^[^\s:]*[./=_]/.test(words) ? words : words.charAt(0).toUpperCase() + words.slice(1)
+}
