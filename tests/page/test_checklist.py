@@ -18,6 +18,18 @@ from .conftest import WEB, Opener
 PLACES = sorted(one.parent.name for one in (WEB / "src/places").glob("*/place.ts"))
 AXE = WEB / "node_modules/axe-core/axe.min.js"
 SCRIPT = (Path(__file__).parent / "checklist.js").read_text()
+# Resolves when the page has kept its size for ten pictures in a row: drawings are measured and drawn anew by then.
+STILL = """() => new Promise((done) => {
+  let last = '', same = 0
+  const look = () => {
+    const { scrollWidth, scrollHeight } = document.documentElement
+    const now = `${innerWidth} ${scrollWidth} ${scrollHeight}`
+    same = now === last ? same + 1 : 0
+    last = now
+    if (same > 10) done(); else requestAnimationFrame(look)
+  }
+  look()
+})"""
 AVOID = ("is safe", "safe to", "oops", "invalid", "confidence", "optimal", "dashboard", "wizard", "undefined", "nan",
          "[object object]")  # fmt: skip
 
@@ -56,7 +68,7 @@ def size(page: Page, width: int, scheme: str = "light") -> None:
     """Another window or light, settled."""
     page.set_viewport_size({"width": width, "height": 1000 if width > 600 else 844})
     page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-    page.wait_for_timeout(150)
+    page.evaluate(STILL)
 
 
 def prepared(open_page: Opener, address: str, place: str) -> Page:
