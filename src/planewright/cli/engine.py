@@ -12,6 +12,7 @@ from rich.console import Console
 from rich.text import Text
 
 from planewright.calibrate.common import GRAVITY
+from planewright.calibrate.load_run import load_run
 from planewright.calibrate.stand import (
     StandReport,
     end_of_pack,
@@ -34,6 +35,7 @@ from planewright.study.engine_sheet import (
     BenchRow,
     EngineSheet,
     LeverRow,
+    PackRow,
     bench_chart,
     engine_sheet,
     map_chart,
@@ -112,7 +114,28 @@ def bench_of(one: Opened, reports: list[tuple[Trial, StandReport]], refused: lis
     fitted = {unit.serial for unit in one.plane.engines}
     rows = tuple(bench_row(trial, report, fitted) for trial, report in reports)
     sound = [report for trial, report in reports if report.damage is None and not trial.in_force]
-    return Bench(runs=rows, refused=tuple(refused), pairs=tuple(pairs(sound, fitted)))
+    packs, also_refused = load_runs(one)
+    return Bench(runs=rows, packs=packs, refused=(*refused, *also_refused), pairs=tuple(pairs(sound, fitted)))
+
+
+def load_runs(one: Opened) -> tuple[tuple[PackRow, ...], list[tuple[str, str]]]:
+    """(load runs of the pack, those that could not be reduced with the reason)."""
+    found: list[PackRow] = []
+    refused: list[tuple[str, str]] = []
+    for trial in one.project.trials:
+        if trial.kind != "battery" or trial.planned or trial.in_force or one.plane.battery is None:
+            continue
+        try:
+            run = load_run(trial, one.plane.battery)
+        except InputError as error:
+            refused.append((trial.id, " ".join(fault.text() for fault in error.faults)))
+            continue
+        ohms = run.resistance if np.isfinite(run.resistance) else None
+        row = PackRow(
+            trial=run.trial, amps=run.amps, time=run.time, first=run.first, cold=run.cold, resistance=ohms
+        )
+        found.append(row)
+    return tuple(found), refused
 
 
 def bench_row(trial: Trial, report: StandReport, fitted: set[str]) -> BenchRow:
@@ -303,7 +326,7 @@ def print_stopped(screen: Console, sheet: EngineSheet, system: System) -> None:
 
 def print_bench(screen: Console, sheet: EngineSheet, system: System) -> None:
     """Static runs."""
-    if not sheet.bench.runs and not sheet.bench.refused:
+    if not (sheet.bench.runs or sheet.bench.refused or sheet.bench.packs):
         return
     screen.print()
     screen.print(Text("On the bench", style="bold"))
@@ -327,6 +350,12 @@ def print_bench(screen: Console, sheet: EngineSheet, system: System) -> None:
         screen.print(f"{name}: not reduced: {why}")
     for words in sheet.bench.pairs:
         screen.print(f"- {words}.")
+    for pack in sheet.bench.packs:
+        ohms = "" if pack.resistance is None else f"; {1000 * pack.resistance:.1f} mohm under load"
+        screen.print(
+            f"- {pack.trial}: {pack.amps:.1f} A on average: {clock(pack.time)} to 30 % of the printed charge; first "
+            f"timer {clock(pack.first)} (0.45 of it), {clock(pack.cold)} on a day of 0 °C{ohms}."
+        )
 
 
 def print_trade(screen: Console, sheet: EngineSheet, system: System) -> None:

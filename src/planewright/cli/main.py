@@ -72,6 +72,14 @@ def calibrate(folder: Folder, /, *, units: Units = None, json_: Json = False) ->
 
 
 @app.command
+def engine(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
+    """Show map, match, minutes and bench of each engine; write its pictures into the folder's out/."""
+    from planewright.cli.engine import engine_command
+
+    return engine_command(folder, units, json_)
+
+
+@app.command
 def book(folder: Folder, /, *, paper: Paper = None, units: Units = None, json_: Json = False) -> int:
     """Make the build book, drawings, tiles, cut list and study into the folder's out/."""
     from planewright.cli.book import book_command

@@ -65,10 +65,23 @@ class BenchRow(Record):
     says: tuple[str, ...] = ()
 
 
+class PackRow(Record):
+    """One load run of the pack: mean current A, time to 30 % of the printed charge s, first timer s, at 0 C s,
+    resistance ohm (None where the current never changed)."""
+
+    trial: str
+    amps: float
+    time: float
+    first: float
+    cold: float
+    resistance: float | None = None
+
+
 class Bench(Record):
-    """All static runs of a project, those that could not be reduced with the reason, and pairs in sentences."""
+    """All static and load runs of a project, those that could not be reduced with the reason, pairs in sentences."""
 
     runs: tuple[BenchRow, ...] = ()
+    packs: tuple[PackRow, ...] = ()
     refused: tuple[tuple[str, str], ...] = ()
     pairs: tuple[str, ...] = ()
 
@@ -121,7 +134,7 @@ def engine_sheet(study: Study, bench: Bench | None = None, inputs_hash: str = ""
             "why": "",
             "units": unit_rows(study, power),
             "match": tuple(match_rows(study, power)),
-            "flight": flight_row(study, power),
+            "flight": flight_row(study, power, min((one.first for one in bench.packs), default=np.inf)),
             "stopped": tuple(stopped_rows(study, power)),
             "pair": pair_row(study, power),
             "supply": supply_row(study, power),

@@ -336,8 +336,9 @@ def match_rows(study: Study, power: PowerModel) -> Iterator[MatchRow]:
         )
 
 
-def flight_row(study: Study, power: PowerModel) -> FlightRow | None:
-    """Minutes, reserve, timers, alarm, cold and heat; None where nothing flies."""
+def flight_row(study: Study, power: PowerModel, measured: float = np.inf) -> FlightRow | None:
+    """Minutes, reserve, timers, alarm, cold and heat; None where nothing flies. ``measured``: first timer, s, that
+    a load run of the pack gives; the least of all counts."""
     speed, drag = planned(study)
     if not np.any(drag > 0.0) or study.plane.battery is None:
         return None
@@ -357,7 +358,7 @@ def flight_row(study: Study, power: PowerModel) -> FlightRow | None:
         pattern=band(found.pattern, "s"),
         cautious=found.cautious,
         bench=FIRST_OF_BENCH * bench,
-        first=min(found.first, FIRST_OF_BENCH * bench),
+        first=min(found.first, FIRST_OF_BENCH * bench, measured),
         reserve=found.reserve,
         alarm=found.alarm,
         cold_thrust=tired[1] / max(tired[0], 1e-9) - 1.0,
@@ -471,7 +472,11 @@ def pair_row(study: Study, power: PowerModel) -> PairRow | None:
         roll_torque=roll_torque(study, power, (left, right)),
         mass_difference=mass[0] - mass[1],
         balance_aside=aside,
-        says=tuple(pair_words(study, strong, weak, share, trims, rudder, travel)),
+        says=(
+            *pair_words(study, strong, weak, share, trims, rudder, travel),
+            *weight_words(left, right, mass[0] - mass[1], aside),
+            *missing_runs(study),
+        ),
     )
 
 
@@ -492,7 +497,8 @@ def roll_torque(study: Study, power: PowerModel, sides: tuple[Engine, Engine]) -
         for one in sides
     ]
     ways = {one.propeller.turns for one in sides if one.propeller is not None}
-    return abs(each[0] - each[1]) if len(ways) == 2 or "outward" in ways or "inward" in ways else sum(each)
+    opposite = len(ways) == 2 or any("ward" in way for way in ways)
+    return abs(each[0] - each[1]) if opposite else sum(each)
 
 
 def pair_words(
@@ -519,11 +525,21 @@ def pair_words(
             "The engines are of two makes: a new serial and a new configuration letter, a bench run of both, weights "
             "and balance again, before the next flight."
         )
-    yield from missing_runs(study, (strong, weak))
 
 
-def missing_runs(study: Study, sides: tuple[Engine, Engine]) -> Iterator[str]:
-    """Rows of the study about these engines that are not clear, with whether they block."""
+def weight_words(left: Engine, right: Engine, difference: float, aside: float) -> Iterator[str]:
+    """Which side is lighter and where the balance point lies."""
+    light, heavy = (left, right) if difference > 0 else (right, left)
+    where = "right" if aside > 0 else "left"
+    if abs(difference) >= 0.005:
+        yield (
+            f"{light.name} is {1000 * abs(difference):.0f} g lighter than {heavy.name}; the balance point lies "
+            f"{1000 * abs(aside):.1f} mm {where} of the middle."
+        )
+
+
+def missing_runs(study: Study) -> Iterator[str]:
+    """Rows of the study about the engines that are not clear, with whether they block."""
     for one in study.findings:
         if one.state != "clear" and (
             "thrust" in one.id or one.id in ("steady_rudder", "evidence.balance") or "engine" in one.id
