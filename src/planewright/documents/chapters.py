@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from planewright.documents.content import image, weight_rows
+from planewright.documents.engines import engine_notes, engine_tables
 from planewright.draw.charts import chart_scene
 from planewright.study import Study
 from planewright.study.chart import Chart
@@ -165,8 +166,12 @@ def power(study: Study, document: Document, charts: Iterable[Chart], system: Sys
             system,
         ),
         "pictures": named_pictures(charts, "thrust_against_speed"),
-        "tables": [{"title": "Push of each engine", "head": ["Engine", "Middle", "95 in 100"], "rows": rows}],
+        "tables": [
+            {"title": "Push of each engine", "head": ["Engine", "Middle", "95 in 100"], "rows": rows},
+            *engine_tables(study, model, system),
+        ],
         "notes": [
+            *engine_notes(study, model),
             *(f"{name}: nominal from {basis}." for name, basis in model.basis.items()),
             *(
                 f"Seller's claim for {one.name}, kept apart until it is measured: {one.claim.text}."
