@@ -42,6 +42,7 @@ def test_sheet_of_plover(plover: Path, command: Callable, sheet: Callable) -> No
     """Static 24.4 / 20.1 N, 13.4 N at the planned speed, 19 A full, 6.8 A level, about 24 min in the pattern; the bench
     within 1.2 % of its truth; pictures written."""
     command("calibrate", plover)
+    assert "lever against thrust at equal voltage" in (plover / "knowledge.toml").read_text(encoding="utf-8")
     found = sheet(plover)
     match = {row["id"]: row for row in found["match"]}
     assert match["static_full"]["thrust"]["value"] == pytest.approx(24.4, rel=0.08)

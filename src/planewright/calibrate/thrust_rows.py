@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from planewright.calibrate.common import listed
 from planewright.calibrate.problem import Block, Reduction, once
+from planewright.calibrate.stand import lever_map, lever_words
 from planewright.calibrate.thrust import (
     Bench,
     Damage,
@@ -106,7 +107,10 @@ def reduce_thrust(trial: Trial, engine: EngineOnBench) -> Reduction:
     locals_ = {lever: (0.0, LEVER), meter: (0.0, METER)} | ({own: (0.0, SERIAL_SD)} if swap else {})
     locals_ |= {f"form:{name}.voltage[{engine.make}]": (0.0, VOLTAGE_FORM) for name in ("thrust", "current")}
     blocks = _push_rows(trial, engine, push, lever, meter, swaps) + _pack_row(trial, engine, run, meter)
-    words = (*engine.said, *scale.said, *said, *_odd_rows(push), *_damage_words(damage, engine, push))
+    levers = lever_words(
+        lever_map(run, engine.kind, push, damage.row if damage is not None and hurt else None)
+    )
+    words = (*engine.said, *scale.said, *said, *_odd_rows(push), *_damage_words(damage, engine, push), levers)
     return Reduction(
         trial.id,
         blocks,
