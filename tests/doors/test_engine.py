@@ -150,25 +150,19 @@ def test_how_long_can_we_fly_first_time(plover: Path, command: Callable, sheet: 
     folder = plover / "trials" / "2026-05-12-load"
     folder.mkdir()
     (folder / "trial.toml").write_text(LOAD, encoding="utf-8")
-    rows = [
-        f"{s},{15.9 - 0.048 * a - 0.002 * s:.2f},{a}" for s in range(121) for a in [40.0 if s % 2 else 60.0]
-    ]
-    rows = [
-        row.rsplit(",", 1)[0] + "," + ("60.0" if (i // 10) % 2 else "40.0")
-        for i, row in enumerate(rows[:121])
-    ]
-    rows[-1] = rows[-1].rsplit(",", 1)[0] + ",60.0"
+    amps = [60.0 if (second // 10) % 2 else 40.0 for second in range(121)]
+    rows = [f"{second},{15.9 - 0.048 * one - 0.002 * second:.2f},{one}" for second, one in enumerate(amps)]
     (folder / "readings.csv").write_text("second,volts,amps\n" + "\n".join(rows) + "\n", encoding="utf-8")
     found = sheet(plover)
     assert not found["bench"]["refused"]
-    run = found["bench"]["packs"][0]
-    assert run["amps"] == pytest.approx(50.0, rel=0.01)
-    assert run["time"] == pytest.approx(7 * 60 + 44, abs=5) and run["first"] == pytest.approx(
-        3 * 60 + 29, abs=3
-    )
-    assert run["cold"] == pytest.approx(0.9 * run["first"])
-    assert found["flight"]["first"] <= run["first"]
-    assert run(["engine", str(plover)]) == 0
+    load = found["bench"]["packs"][0]
+    assert load["amps"] == pytest.approx(50.0, rel=0.01)
+    assert load["time"] == pytest.approx(7 * 60 + 44, abs=5)
+    assert load["first"] == pytest.approx(3 * 60 + 29, abs=3)
+    assert load["cold"] == pytest.approx(0.9 * load["first"])
+    assert load["resistance"] == pytest.approx(0.048, rel=0.03)
+    assert found["flight"]["first"] <= load["first"]
+    assert "first timer 3:2" in command("engine", plover).out.replace("\n", " ")
 
 
 @pytest.mark.parametrize(
