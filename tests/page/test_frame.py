@@ -92,9 +92,9 @@ def test_a_row_is_touched_to_see_its_source(open_page: Opener, plover: str) -> N
 
 def test_units_and_light_are_kept(open_page: Opener, plover: str) -> None:
     page = open_page(plover, "ready")
-    page.get_by_label("Units").select_option("imperial")
+    page.get_by_role("combobox", name="Units").select_option("imperial")
     expect(page.locator("[id='row-mass_limit'] .value strong")).to_contain_text("lb")
-    page.get_by_label("Light").select_option("dark")
+    page.get_by_role("combobox", name="Light").select_option("dark")
     assert page.evaluate("getComputedStyle(document.documentElement).colorScheme") == "dark"
     page.reload()
     page.wait_for_selector("h1")
