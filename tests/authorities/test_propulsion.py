@@ -20,7 +20,12 @@ from planewright.analysis.power.ideal import (
     exit_speed,
 )
 from planewright.analysis.power.motor import best_amps, efficiency, speed_at, torque_at
-from planewright.analysis.power.propeller import OwnFit, coefficients, measured_tables
+from planewright.analysis.power.propeller import (
+    OwnFit,
+    coefficients,
+    measured_coefficient,
+    measured_tables,
+)
 from planewright.analysis.power.units import forces
 from planewright.plane.model import Motor, Propeller
 
@@ -112,6 +117,14 @@ def test_thrust_coefficient_by_definition() -> None:
     thrust, torque = forces(propeller, shape, 1.2, np.array([200 * np.pi]), np.array([0.0]))
     assert thrust[0] == pytest.approx(20.0, abs=1e-3)
     assert torque[0] * 200 * np.pi == pytest.approx(0.05 * 1.2 * 100**3 * 0.3048**5, rel=1e-9)
+
+
+def test_uncertainty_of_a_thrust_coefficient() -> None:
+    """20 N +-0.15, 100 +-0.2 turns a second, 0.3048 +-0.0002 m, 1.200 +-0.006 kg/m3: CT .193103, u 1.020 % (worked by
+    hand from independent inputs)."""
+    value, relative = measured_coefficient((20.0, 0.15), (100.0, 0.2), (0.3048, 0.0002), (1.2, 0.006))
+    assert value == pytest.approx(0.193103, abs=5e-7)
+    assert 100 * relative == pytest.approx(1.020, abs=5e-4)
 
 
 STATIC = [

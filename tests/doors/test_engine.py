@@ -57,7 +57,9 @@ def test_sheet_of_plover(plover: Path, command: Callable, sheet: Callable) -> No
     assert left["thrust"] == pytest.approx(12.05 * (left["volts"] / 15.9) ** 1.45, rel=0.012)
     assert left["resistance"] == pytest.approx(0.048, rel=0.04)
     assert left["levers"][1]["share"] == pytest.approx(0.5**1.6, rel=0.03)
-    assert said(found["bench"]["pairs"], "engine.right", "inside the 5 %")
+    assert said(found["bench"]["pairs"], "engine.right", "inside the 5 %") and said(
+        found["says"], "% of the lever"
+    )
     for name in found["pictures"]:
         assert (plover / name).read_text(encoding="utf-8").startswith("<svg")
 

@@ -128,20 +128,34 @@ def engine_sheet(study: Study, bench: Bench | None = None, inputs_hash: str = ""
         return EngineSheet.model_validate(
             {**head, "why": study.models.why.get("power", "there is no engine")}
         )
+    match = tuple(match_rows(study, power))
+    stale = (f"Note: {STALE}.",) if study.knowledge.stale else ()
     return EngineSheet.model_validate(
         {
             **head,
             "why": "",
             "units": unit_rows(study, power),
-            "match": tuple(match_rows(study, power)),
+            "match": match,
             "flight": flight_row(study, power, min((one.first for one in bench.packs), default=np.inf)),
             "stopped": tuple(stopped_rows(study, power)),
             "pair": pair_row(study, power),
             "supply": supply_row(study, power),
             "trade": trade_rows(study, power),
-            "says": (f"Note: {STALE}.",) if study.knowledge.stale else (),
+            "says": (*stale, *lever_said(match, bench)),
         }
     )
+
+
+def lever_said(match: Iterable[MatchRow], bench: Bench) -> tuple[str, ...]:
+    """Where the lever stands in level flight, by the map of the newest sound run."""
+    level = next((one for one in match if one.id == "level" and 0.0 < one.duty < 1.0), None)
+    run = next((one for one in reversed(bench.runs) if one.levers and one.state == "in its place"), None)
+    if level is None or run is None:
+        return ()
+    lever = float(
+        np.interp(level.duty, [0.0, *(p.duty for p in run.levers)], [0.0, *(p.lever for p in run.levers)])
+    )
+    return (f"Level flight stands at about {100 * lever:.0f} % of the lever, by the map of {run.trial}.",)
 
 
 def map_chart(unit: UnitRow) -> Chart:

@@ -108,6 +108,19 @@ def second_opinion(propeller: Propeller, rpm: float = 5500.0) -> float:
     return float(max(abs(a[0] / b[0] - 1.0) for a, b in zip(other, ours, strict=True)))
 
 
+def measured_coefficient(
+    thrust: tuple[float, float],
+    per_second: tuple[float, float],
+    diameter: tuple[float, float],
+    density: tuple[float, float],
+) -> tuple[float, float]:
+    """(CT, its relative standard uncertainty) of a bench run; each argument is (value, standard uncertainty): thrust N,
+    turns a second, diameter m, density kg/m3. Independent inputs, JCGM 100:2008, 5.1."""
+    value = thrust[0] / (density[0] * per_second[0] ** 2 * diameter[0] ** 4)
+    powers = ((thrust, 1.0), (per_second, 2.0), (diameter, 4.0), (density, 1.0))
+    return value, float(np.sqrt(sum((power * one[1] / one[0]) ** 2 for one, power in powers)))
+
+
 def blade_area(propeller: Propeller) -> float:
     """Area of all blades, m2, seen flat: width at three quarters times 0.9 of the radius each."""
     width = propeller.width if propeller.width is not None else BLADE_WIDTH * propeller.diameter
