@@ -17,9 +17,14 @@ def main() -> None:
 
         print(page())
         return
-    from planewright.cli.main import run
+    try:
+        from planewright.cli.main import run
 
-    sys.exit(run(sys.argv[1:]))
+        code = run(sys.argv[1:])
+    except KeyboardInterrupt:
+        print("Stopped. Nothing half-written is left.", file=sys.stderr)
+        code = 130
+    sys.exit(code)
 
 
 if __name__ == "__main__":

@@ -15,7 +15,16 @@ from planewright.cli.printing import (
     print_findings,
     print_verdict,
 )
-from planewright.documents.opening import Opened, as_json, compact, document_of, opened, study_of, system_of
+from planewright.documents.opening import (
+    Opened,
+    as_json,
+    bare,
+    compact,
+    document_of,
+    opened,
+    study_of,
+    system_of,
+)
 from planewright.files import write_atomically
 from planewright.knowledge import prior_knowledge, write_knowledge
 from planewright.knowledge.model import Knowledge
@@ -29,11 +38,7 @@ def new_command(folder: Path, start: str, json_: bool) -> int:
     """Start a project; refuse a folder that holds files."""
     made = new_project(folder, start)
     if json_:
-        print(
-            compact(
-                {"schema": "planewright/new/1", "project": str(folder), "files": [str(one) for one in made]}
-            )
-        )
+        print(compact({**bare(folder.name), "files": [str(one) for one in made]}))
     else:
         print(f"Started {folder} from {start}: {len(made)} files. Next: planewright check {folder}")
     return DONE

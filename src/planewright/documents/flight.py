@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from planewright.documents.content import named
 from planewright.site.model import Site
 from planewright.study.model import Document
 from planewright.units.showing import System, show
+
+STOP_STEP = 0.005
+"""The aft limit of the battery is rounded forward to this, m."""
 
 
 def line(word: str, says: str, unit: str = "") -> dict[str, str]:
@@ -23,7 +27,8 @@ def balance_words(document: Document, system: System) -> str:
         return "At its mark, strapped."
     words = f"At its mark, strapped. Balance {named(figures, 'cg_x', system)} behind the nose."
     if "battery_window_aft" in figures:
-        words += f" Battery never aft of {named(figures, 'battery_window_aft', system)}."
+        place = math.floor(figures["battery_window_aft"].value / STOP_STEP + 1e-9) * STOP_STEP
+        words += f" Battery never aft of {show(place, 'm', system)}."
     return words
 
 

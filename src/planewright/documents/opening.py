@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from planewright import __version__
 from planewright.errors import Fault, InputError
 from planewright.knowledge.model import Knowledge
 from planewright.plane.model import Plane
@@ -68,6 +69,21 @@ def as_json(document: Document) -> str:
     for name, figure in data["figures"].items():
         data["figures"][name] = {key: value for key, value in figure.items() if value is not None}
     return compact(data)
+
+
+def bare(project: str) -> dict[str, object]:
+    """The keys of the JSON document with nothing worked out yet."""
+    return {
+        "schema": "planewright/study/1",
+        "version": __version__,
+        "project": project,
+        "faults": [],
+        "figures": {},
+        "findings": [],
+        "verdict": None,
+        "inputs_hash": "",
+        "absent": [],
+    }
 
 
 def compact(data: object) -> str:

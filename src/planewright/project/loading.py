@@ -133,6 +133,8 @@ def _inputs(folder: Path) -> Iterator[tuple[str, Path]]:
 
 def _digest(path: Path) -> bytes:
     total = hashlib.sha256()
+    if not path.is_file():
+        return b"no file"
     try:
         with path.open("rb") as stream:
             while block := stream.read(BLOCK):

@@ -106,11 +106,12 @@ def bending(study: Study) -> Chart:
     strength = study.models.strength
     assert strength is not None
     case = strength.case(study.outer[0]["mass"])
+    most = strength.limit * float(np.nanmedian(case.moment[0]))
     return Chart(
         id="bending",
         title="Bending along the half wing, lift less own weight",
         x=Axis(words="out from the middle", unit="m", low=0.0, zero=True),
-        y=Axis(words="moment", unit="N m", low=0.0, zero=True),
+        y=Axis(words="moment", unit="N m", low=-0.12 * most, zero=True),
         series=(
             line("level flight", strength.half.y, case.moment),
             line(f"{strength.limit:g} times", strength.half.y, strength.limit * case.moment, "dashed"),

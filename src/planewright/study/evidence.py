@@ -180,8 +180,8 @@ def balance_row(plane: Plane, knowledge: Knowledge) -> Finding:
         "evidence.balance",
         "Balance weighed",
         bool(runs),
-        "The balance point was weighed on the wheels since the last letter",
-        ", ".join(runs) or f"not weighed on the wheels since letter {plane.configuration}",
+        "The balance point was weighed since the last letter",
+        ", ".join(runs) or f"not weighed since letter {plane.configuration}",
         "weigh it on wheel scales",
         2,
         SOURCE,
@@ -213,6 +213,20 @@ def field_row(site: Site | None) -> Finding:
         "write site.toml, and walk the field with it",
         3,
         SOURCE,
+    )
+
+
+def taken_in_row(knowledge: Knowledge) -> Finding:
+    """Clear when what is known was made from the trials that stand in the folder."""
+    return judge_evidence(
+        "evidence.taken_in",
+        "Trials taken in",
+        not knowledge.stale,
+        "The trials in the folder are taken in",
+        "knowledge.toml does not belong to them" if knowledge.stale else "all trials in force are in",
+        "planewright calibrate",
+        1,
+        "common practice, no source",
     )
 
 
@@ -251,6 +265,5 @@ def evidence_rows(
         for joint in wing.joints:
             needs = joint_needs.get(f"{wing.name}.joint.{joint.name}")
             rows.append(joint_row(wing, joint, needs, plane, ledger, knowledge))
-    if plane.wheels:
-        rows.append(balance_row(plane, knowledge))
+    rows.append(balance_row(plane, knowledge))
     return (*rows, *conflict_rows(knowledge))

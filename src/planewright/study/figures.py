@@ -24,16 +24,40 @@ NO_SPREAD = 1e-12
 
 @dataclass(frozen=True)
 class Nested:
-    """Draws of one number, shape (N,) each: everything varies; measured and published; measured only."""
+    """Draws of one number, shape (N,) each: everything varies; measured and published; measured only.
+
+    Made by :meth:`about_median`, the inner draws lie about the median of the outer ones: a number at the medians of
+    its inputs is not the median of the number, and an interval where nothing varies must be the value itself.
+    """
 
     all: Array
     measured_published: Array
     measured: Array
 
+    @classmethod
+    def about_median(cls, outer: Array, middle: Array, core: Array) -> Nested:
+        """The three sets of draws, the inner ones moved to the outer median; where an inner set holds no number at
+        all (flight that the middle inputs do not allow) it stands at that median."""
+        aim = finite_median(outer)
+        return cls(outer, moved_to(aim, middle), moved_to(aim, core))
+
     @property
     def spread(self) -> float:
         """Standard deviation of the outer draws that are numbers."""
         return math.sqrt(variance(self.all))
+
+
+def finite_median(draws: Array) -> float:
+    """Median of the draws that are finite numbers; 0 when there is none."""
+    good = draws[np.isfinite(draws)]
+    return float(np.median(good)) if good.size else 0.0
+
+
+def moved_to(aim: float, draws: Array) -> Array:
+    """The draws with their finite median moved to ``aim``; all at ``aim`` when none is finite."""
+    if not np.isfinite(draws).any():
+        return np.full_like(draws, aim)
+    return draws + (aim - finite_median(draws))
 
 
 def variance(draws: Array) -> float:
@@ -119,10 +143,9 @@ def rests_on(draws: Array, inputs: Inputs) -> tuple[tuple[str, float], ...]:
     if total <= NO_SPREAD * max(1.0, level) or not len(inputs.names):
         return ()
     shares = np.clip(inputs.slopes(values, good) * (inputs.states[:, good] @ values) / total, 0.0, None)
-    order = np.argsort(-shares, kind="stable")
-    rows = [(inputs.names[i], round(float(shares[i]), 4)) for i in order if shares[i] >= LEAST_SHARE]
-    left = 1.0 - float(shares.sum())
-    return (*rows, ("rest", round(left, 4))) if left >= LEAST_SHARE else tuple(rows)
+    rows = [(name, round(float(share), 4)) for name, share in zip(inputs.names, shares, strict=True)]
+    rows.append(("rest", round(1.0 - float(shares.sum()), 4)))
+    return tuple(sorted((row for row in rows if row[1] >= LEAST_SHARE), key=lambda row: (-row[1], row[0])))
 
 
 def drawn(value: float, label: Label, condition: Mapping[str, float | str] | None = None) -> Figure:

@@ -9,10 +9,11 @@ from planewright.analysis import field
 from planewright.analysis.flight import climb
 from planewright.analysis.model import States
 from planewright.site.model import Site
-from planewright.study.numbers import Flown, Numbers
+from planewright.study.numbers import FARTHEST, Flown, Numbers
 
 Array = npt.NDArray[np.float64]
 
+FIELD_FIGURES = ("climb_out_needed", "climb_out_tired", "path_outline", "path_spectators", "path_pilot")
 PATH_FIGURES = ("path_outline", "path_spectators", "path_helpers", "path_pilot")
 
 
@@ -72,8 +73,10 @@ def strip(states: States, site: Site, found: Numbers) -> None:
     worst = min(ahead, key=lambda one: float(np.median(one.spare)))
     found.limits["climb_out_available"] = worst.available
     found.put(
-        climb_out_needed=worst.needed,
-        climb_out_tired=climb.distance_to_clear(worst.height, found["climb_gradient_tired"]),
+        climb_out_needed=np.minimum(worst.needed, FARTHEST),
+        climb_out_tired=np.minimum(
+            climb.distance_to_clear(worst.height, found["climb_gradient_tired"]), FARTHEST
+        ),
     )
 
 

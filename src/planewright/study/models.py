@@ -50,7 +50,9 @@ def attempt(name: str, make: Callable[[], Made], why: dict[str, str]) -> Made | 
     try:
         return make()
     except InputError as error:
-        why[name] = " ".join(f"{one.path} {one.read}: {one.expected}".strip() for one in error.faults)
+        why[name] = " ".join(
+            f"{one.path}: read {one.read}, expected {one.expected} {one.advice}" for one in error.faults
+        )
     except OutOfRange as error:
         why[name] = str(error)
     return None

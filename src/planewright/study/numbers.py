@@ -5,7 +5,7 @@ Run three times on the same draws (all inputs; measured and published; measured 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,6 +17,7 @@ from planewright.analysis.flight import speeds, takeoff
 from planewright.analysis.mass import battery_window
 from planewright.analysis.model import MassState, States
 from planewright.analysis.power import PowerModel
+from planewright.errors import NotConverged, OutOfRange
 from planewright.study.models import SPEED_OVER_STALL, Models
 
 Array = npt.NDArray[np.float64]
@@ -24,6 +25,7 @@ Array = npt.NDArray[np.float64]
 FULL, EARLY, TIRED = 1.0, 0.9, 0.3
 BANK = np.deg2rad(20.0)
 CROSSWIND, WIND, GO, APPROACH = 0.2, 0.35, 0.7, 1.35
+NO_LENGTH, FARTHEST = 1e-6, 1e4
 THRUST_NODES = (0.0, 0.4, 0.75, 1.05)
 
 
@@ -99,19 +101,34 @@ def numbers(models: Models, states: States) -> tuple[Numbers, Flown | None]:
         found.miss(models.why.get("strength", "there is no wing in the file"), *STRENGTH_FIGURES)
         return found, None
     balance(models, states, mass, found)
-    flown = level_flight(models, states, mass, found)
+    try:
+        flown = level_flight(models, states, mass, found)
+    except (OutOfRange, NotConverged) as error:
+        found.miss(str(error), *(name for name in (*AIR_FIGURES, *STRENGTH_FIGURES) if name not in found))
+        return found, None
     turns(models, flown, found)
-    if models.power is None:
+    power = models.power
+    if power is None:
         found.miss(models.why["power"], *POWER_FIGURES)
     else:
-        push(models.power, models, states, flown, found)
-    hold(models, states, flown, found)
+        guarded(found, POWER_FIGURES, lambda: push(power, models, states, flown, found))
+    guarded(found, STRENGTH_FIGURES, lambda: hold(models, states, flown, found))
     return found, flown
+
+
+def guarded(found: Numbers, names: Sequence[str], work: Callable[[], None]) -> None:
+    """Do one piece of the numbers; when a method is asked outside its range, or does not settle, those of ``names``
+    that are not there yet are absent with that reason."""
+    try:
+        work()
+    except (OutOfRange, NotConverged) as error:
+        found.miss(str(error), *(name for name in names if name not in found))
 
 
 def weights(models: Models, states: States, mass: MassState, found: Numbers) -> None:
     """Mass, balance point, inertia."""
-    found.put(mass=mass.mass, cg_x=mass.cg[0], cg_y=mass.cg[1], cg_z=mass.cg[2])
+    aside = np.where(np.abs(mass.cg[1]) < NO_LENGTH, 0.0, mass.cg[1])
+    found.put(mass=mass.mass, cg_x=mass.cg[0], cg_y=aside, cg_z=mass.cg[2])
     found.put(inertia_roll=mass.inertia[0], inertia_pitch=mass.inertia[1], inertia_yaw=mass.inertia[2])
     wing = models.geometry.wing
     if wing is not None:
@@ -159,7 +176,9 @@ def level_flight(models: Models, states: States, mass: MassState, found: Numbers
         lift_to_drag=trim.lift / drag.coefficient,
     )
     if air.elevator:
-        found.put(level_elevator=trim.elevator)
+        up, down = air.elevator_limits
+        travel = np.where(trim.elevator < 0.0, abs(up), abs(down))
+        found.put(level_elevator=trim.elevator, elevator_left=1.0 - np.abs(trim.elevator) / travel)
     per_metre = stall.speed * models.density / 1.789e-5
     found.put(reynolds_centre=per_metre * wing.chord[0], reynolds_tip=per_metre * wing.chord[-1])
     found.put(
@@ -225,7 +244,7 @@ def ground_run(power: PowerModel, models: Models, states: States, flown: Flown, 
         lambda speed: cubic_at(thrust, speed), flown.mass.mass, wing.area, models.density, end, lift, drag,
         states.factor("wheel.mu"),
     )  # fmt: skip
-    return run.distance
+    return np.asarray(np.minimum(run.distance, FARTHEST))
 
 
 def push(power: PowerModel, models: Models, states: States, flown: Flown, found: Numbers) -> None:
@@ -266,6 +285,10 @@ def hold(models: Models, states: States, flown: Flown, found: Numbers) -> None:
         found.miss(models.why["strength"], *STRENGTH_FIGURES, "load_factor_spare")
         return
     mass = flown.mass.mass
+    if float(np.median(strength.moment_at(0.0, mass))) <= 0.0:
+        why = "the wing's own weight bends it more than its lift: describe what else the aeroplane carries"
+        found.miss(why, *STRENGTH_FIGURES, "load_factor_spare")
+        return
     load = strength.load_factor(states, mass)
     found.put(
         load_factor_at_failure=load,

@@ -17,7 +17,13 @@ from planewright.study.numbers import EARLY, THRUST_NODES, Flown, Numbers, cubic
 
 Array = npt.NDArray[np.float64]
 
+HANDLING_FIGURES = (
+    "servo_margin_planned", "servo_margin_placard", "nose_load", "tip_back_angle", "overturn_angle",
+    "engine_out_speed", "engine_out_speed_ratio", "steady_rudder",
+)  # fmt: skip
 FASTEST_OVER_STALL, HALVINGS = 4.0, 9
+FASTEST = 44.5
+"""Just inside the speeds for which engines are mapped, m/s."""
 
 
 def steer(models: Models, states: States, flown: Flown, found: Numbers) -> None:
@@ -61,7 +67,8 @@ def engine_out(power: PowerModel, models: Models, states: States, flown: Flown, 
     """Lowest speed that full rudder holds with the worse engine stopped, and the rudder for unequal engines."""
     assert models.air is not None
     x = flown.mass.cg[0]
-    nodes = np.array([2.0 * found["lift_off_speed"] * share for share in THRUST_NODES])
+    fastest = np.minimum(2.0 * found["lift_off_speed"], FASTEST / THRUST_NODES[-1])
+    nodes = np.array([fastest * share for share in THRUST_NODES])
     worst = np.zeros(states.count)
     for stopped in (one for one in models.plane.engines if one.y != 0.0):
         push = [power.one_stopped(states, stopped.name, one, EARLY) for one in nodes]
@@ -90,7 +97,9 @@ def top_speed(models: Models, middle: Draws) -> float | None:
         drag = air.drag(middle, air.trim(middle, mass, speed, models.density)).force[0]
         return float(power.thrust(middle, speed, EARLY).total[0] - drag)
 
-    low, high = 1.1 * slow, FASTEST_OVER_STALL * slow
+    low, high = 1.1 * slow, min(FASTEST_OVER_STALL * slow, FASTEST)
+    if low >= high:
+        return None
     if spare(low) <= 0.0 or spare(high) > 0.0:
         return low if spare(low) <= 0.0 else high
     for _ in range(HALVINGS):

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -17,7 +18,7 @@ from planewright import __version__
 from planewright.analysis.field import FieldPlan
 from planewright.analysis.mass.items import DRAWN
 from planewright.analysis.strength import JointNeed
-from planewright.errors import Fault
+from planewright.errors import Fault, NotConverged, OutOfRange
 from planewright.findings import Finding, Limit, Row, judge, judge_evidence, load_limits, verdict_of
 from planewright.findings.judge import bounds_of
 from planewright.findings.verdict import LAW, WORDS, first_reason, ranked
@@ -28,15 +29,15 @@ from planewright.ledger.model import Ledger
 from planewright.plane.model import Plane
 from planewright.site.model import Site
 from planewright.study.conditions import condition_of
-from planewright.study.evidence import evidence_rows, field_row
+from planewright.study.evidence import evidence_rows, field_row, taken_in_row
 from planewright.study.figures import Inputs, Label, Nested, computed, drawn
-from planewright.study.ground import field_words, ground, plan_of, today
+from planewright.study.ground import FIELD_FIGURES, field_words, ground, plan_of, today
 from planewright.study.labels import labels
 from planewright.study.model import Absent, Document, FaultRecord, Figure, MassRow, TrialRow, Verdict
 from planewright.study.models import Models, make_models
-from planewright.study.numbers import Flown, Numbers, numbers
+from planewright.study.numbers import Flown, Numbers, guarded, numbers
 from planewright.study.settle import tests_for
-from planewright.study.steer import steer, tip_lift_words, top_speed
+from planewright.study.steer import HANDLING_FIGURES, steer, tip_lift_words, top_speed
 from planewright.study.words import doubt_words
 
 Array = npt.NDArray[np.float64]
@@ -70,7 +71,7 @@ class Study:
     def nested(self, name: str) -> Nested:
         """The three sets of draws of one figure."""
         middle, core = self.inner
-        return Nested(self.outer[0][name], middle[name], core[name])
+        return Nested.about_median(self.outer[0][name], middle[name], core[name])
 
     @cached_property
     def figures(self) -> dict[str, Figure]:
@@ -132,12 +133,14 @@ class Study:
             unit = labels()[limit.figure].unit
             figure = self.figures.get(limit.figure)
             words = doubt_words(figure.shares) if figure and figure.shares else "as drawn"
+            if limit.id == "battery_stop" and "battery_window_aft" in self.outer[0]:
+                words = f"{words}; {stop_words(float(np.nanmedian(self.outer[0]['battery_window_aft'])))}"
             row = Row(nested.all, nested.measured_published, nested.measured, unit, words)
             yield finite(judge(limit, bound, row))
 
     def _evidence(self) -> Iterable[Finding]:
         rows = evidence_rows(self.plane, self.ledger, self.knowledge, joint_moments(self.models))
-        return (*rows, field_row(self.site))
+        return (*rows, field_row(self.site), taken_in_row(self.knowledge))
 
     @cached_property
     def verdict(self) -> Verdict:
@@ -240,8 +243,13 @@ class Study:
         )
 
 
+def stop_words(aft: float) -> str:
+    """Where a fixed stop for the battery belongs: the aft limit (m), rounded forward to whole 5 mm."""
+    return f"a stop belongs at {math.floor(aft / 0.005 + 1e-9) * 5} mm behind the nose, or further forward"
+
+
 TYPED = frozenset({"level_speed", "turn_radius", "path_outline", "path_spectators", "path_helpers", "path_pilot",
-                   "path_above_trees"})  # fmt: skip
+                   "path_above_trees", "strip_spectators"})  # fmt: skip
 
 
 def not_worked_out(limit: Limit, why: str) -> Finding:
@@ -273,8 +281,8 @@ def all_numbers(models: Models, states: Draws, site: Site | None) -> tuple[Numbe
     """Numbers of the aeroplane, of its handling and of the field."""
     found, flown = numbers(models, states)
     if flown is not None:
-        steer(models, states, flown, found)
-        ground(states, flown, site, found)
+        guarded(found, HANDLING_FIGURES, lambda: steer(models, states, flown, found))
+        guarded(found, FIELD_FIGURES, lambda: ground(states, flown, site, found))
     return found, flown
 
 
@@ -355,5 +363,6 @@ def evaluate(
     Returns: Study; its pieces are worked out when asked for.
     """
     models = make_models(plane, ledger, knowledge)
-    models = replace(models, top_speed=top_speed(models, at_medians(knowledge)))
+    with contextlib.suppress(OutOfRange, NotConverged):
+        models = replace(models, top_speed=top_speed(models, at_medians(knowledge)))
     return Study(plane, ledger, knowledge, site, models, Draws(knowledge, count, seed))

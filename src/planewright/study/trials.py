@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Protocol
+from typing import Any, Protocol
 
 from planewright.knowledge.model import Knowledge, Quantity, TrialInForce
 from planewright.study.model import TrialRow
+from planewright.study.plain import plain_name
 from planewright.units.showing import System, show_range
 
-LEAST_MOVED = 0.02
+LEAST_MOVED = 0.03
 WIDE = 1.959964
 
 
@@ -42,6 +43,8 @@ class TrialLike(Protocol):
     @property
     def done_by(self) -> Mapping[str, str]: ...
     @property
+    def failure(self) -> Mapping[str, Any]: ...
+    @property
     def said_before(self) -> Sequence[SaidLike]: ...
 
 
@@ -60,7 +63,9 @@ def moved_by(trial: str, knowledge: Knowledge, system: System) -> tuple[tuple[st
         share = dict(one.moved_by).get(trial, 0.0)
         if share >= LEAST_MOVED:
             before = band(one.prior_mean, one.prior_sd, one, system)
-            rows.append((share, (one.id, before, band(one.mean, one.sd, one, system))))
+            after = band(one.mean, one.sd, one, system)
+            if after != before:
+                rows.append((share, (plain_name(one.id), before, after)))
     return tuple(row for _, row in sorted(rows, key=lambda row: (-row[0], row[1])))
 
 
@@ -77,6 +82,18 @@ def result_words(taken: TrialInForce) -> tuple[str, ...]:
     return (first, agrees, *taken.findings)
 
 
+def broke_words(trial: TrialLike) -> tuple[str, ...]:
+    """How and where the article broke, and between which loads, as the record says."""
+    mode, place, between = (trial.failure.get(key) for key in ("mode", "at", "between"))
+    if not mode:
+        return ()
+    where = f" at {place}" if place else ""
+    loads = (
+        f", between {between[0]:g} and {between[1]:g} {trial.failure.get('unit', 'kg')}" if between else ""
+    )
+    return (f"broke: {mode}{where}{loads}",)
+
+
 def state_of(trial: TrialLike, taken: TrialInForce | None) -> tuple[str, tuple[str, ...]]:
     """How a trial stands, and what is to be said of it."""
     if trial.planned:
@@ -85,7 +102,7 @@ def state_of(trial: TrialLike, taken: TrialInForce | None) -> tuple[str, tuple[s
         return "set aside", (f"set aside: {trial.in_force}",)
     if taken is None:
         return "not taken in", ("run, and not taken in yet",)
-    return "taken in", result_words(taken)
+    return "taken in", (*broke_words(trial), *result_words(taken))
 
 
 def trial_row(trial: TrialLike, knowledge: Knowledge, system: System) -> TrialRow:

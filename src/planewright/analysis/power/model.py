@@ -247,7 +247,8 @@ class PowerModel:
         reached = surplus(most, flight, needed, *rest) >= 0.0
         asked = np.where(reached & ~idle, needed, surplus(0.5 * most, flight, nothing, *rest))
         found = elementwise.find_root(surplus, (nothing, most), args=(flight, asked, *rest))
-        return np.where(idle, 0.0, found.x), reached
+        settled = np.isfinite(found.x)
+        return np.where(idle | ~settled, 0.0, found.x), reached & (settled | idle)
 
     def _on_pack(
         self, states: States, speed: Number, volts: Array, reached: npt.NDArray[np.bool_], charge: Number
