@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from fixtures.worlds import write_world
 from planewright.cli.main import run
 
 
@@ -83,6 +84,30 @@ def test_sheet_of_gannet(gannet: Path, command: Callable, sheet: Callable) -> No
     )
     assert found["flight"]["cautious"] / 60 > 9.0 and found["flight"]["first"] == pytest.approx(150.0)
     assert any("nozzle" in row["words"] for row in found["trade"])
+
+
+def test_gannet_with_its_later_runs(tmp_path: Path, command: Callable, sheet: Callable) -> None:
+    """24 May: 32.2 / 26.7 N, 24.4 N at the planned speed; L1 16.4 then 16.3, R2 14.4 N at 23.4 V; R2 12 % weaker, about
+    3 deg of rudder; the used pack as predicted from the full one."""
+    folder = write_world(tmp_path / "later", "gannet", later=True)
+    command("calibrate", folder)
+    found = sheet(folder)
+    match = {row["id"]: row["thrust"]["value"] for row in found["match"]}
+    assert match["static_full"] == pytest.approx(32.2, rel=0.03)
+    assert match["static_tired"] == pytest.approx(26.7, rel=0.03)
+    assert match["planned"] == pytest.approx(24.4, rel=0.06)
+    runs = {row["trial"]: row for row in found["bench"]["runs"]}
+    for trial, newton in (
+        ("2026-05-03-thrust-left", 16.4),
+        ("2026-05-17-thrust-left", 16.3),
+        ("2026-05-17-thrust-right", 14.4),
+    ):
+        row = runs[trial]
+        assert row["thrust"] * (23.4 / row["volts"]) ** row["exponent"] == pytest.approx(newton, rel=0.008)
+    assert said(found["pair"]["says"], "engine.left", "12.", "more than the 5 %") and said(
+        found["pair"]["says"], "deg of rudder"
+    )
+    assert said(found["bench"]["pairs"], "on a used pack") and said(found["bench"]["pairs"], "beyond the 5 %")
 
 
 def test_terminal_and_imperial(plover: Path, capsys: pytest.CaptureFixture[str]) -> None:
