@@ -8,7 +8,8 @@ import pytest
 
 from planewright.knowledge.priors import prior_knowledge
 from planewright.project import load
-from planewright.web.inputs import NAMES, input_record, plain_name
+from planewright.study.plain import NAMES, plain_name
+from planewright.web.inputs import input_record
 from web.conftest import Opener
 
 

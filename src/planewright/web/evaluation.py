@@ -139,7 +139,7 @@ def quick_figures(study: Study) -> dict[str, Figure]:
         if name in exact:
             found[name] = drawn(exact[name], label, condition)
         elif name in sets[0] and np.isfinite(sets[0][name]).any():
-            nested = Nested(*(one[name] for one in sets))
+            nested = Nested.about_median(*(one[name] for one in sets))
             typed = name in TYPED and nested.spread <= 1e-9 * abs(float(nested.all[0]))
             found[name] = (
                 drawn(float(nested.all[0]), label, condition)
