@@ -86,5 +86,5 @@ def test_every_limit_has_a_figure_a_source_and_a_number() -> None:
         assert one.figure in labels(), one.id
         assert one.source and one.settles and one.name
         assert (one.limit is None) != (one.source_key is None), one.id
-        one.says.format(limit=1.0)
+        one.says.format(limit=1.0, percent=100.0)
     assert set(bounds_of(found, {})) == {one.id for one in found if one.limit is not None}

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from cyclopts import App, CycloptsError, Parameter
+from cyclopts.exceptions import UnusedCliTokensError
 
 from planewright import __version__
 from planewright.errors import Cancelled, Fault, InputError, PlanewrightError
@@ -129,7 +130,10 @@ def run(words: Sequence[str]) -> int:
 
 def spoken(error: Exception) -> Fault:
     """A fault of the command line itself."""
-    return Fault("command line", 0, "", str(error).strip(), "", "planewright --help lists the commands.")
+    said = str(error).strip()
+    if isinstance(error, UnusedCliTokensError):
+        said = f"nothing here is called {' '.join(error.unused_tokens or ())}."
+    return Fault("command line", 0, "", said, "", "planewright --help lists the commands.")
 
 
 def from_system(error: OSError) -> Fault:

@@ -74,7 +74,7 @@ def judge(limit: Limit, bound: float, row: Row) -> Finding:
         margin=signed(middle, bound, scale, limit.side),
         evidence=row.evidence,
         settles=limit.settles,
-        sentence=limit.says.format(limit=bound),
+        sentence=limit.says.format(limit=bound, percent=100 * bound),
         source=limit.source,
         danger=limit.danger,
         stick=tuple((a, b, c) for a, b, c in sticks),

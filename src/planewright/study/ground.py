@@ -122,7 +122,7 @@ def field_words(site: Site | None, found: Numbers) -> tuple[str, ...]:
             "of lee (common practice, no source)."
         )
     words += [
-        f"{one.name} is a camera: {one.looks or 'looks at the field'}; {one.on}."
+        f"{one.name.replace('_', ' ').capitalize()} {one.looks or 'looks at the field'}; {one.on or 'on a tripod'}."
         for one in site.stands
         if one.camera
     ]

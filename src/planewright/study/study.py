@@ -19,7 +19,16 @@ from planewright.analysis.field import FieldPlan
 from planewright.analysis.mass.items import DRAWN
 from planewright.analysis.strength import JointNeed
 from planewright.errors import Fault, NotConverged, OutOfRange
-from planewright.findings import Finding, Limit, Row, judge, judge_evidence, load_limits, verdict_of
+from planewright.findings import (
+    Finding,
+    Limit,
+    Row,
+    judge,
+    judge_evidence,
+    judge_number,
+    load_limits,
+    verdict_of,
+)
 from planewright.findings.judge import bounds_of
 from planewright.findings.verdict import LAW, WORDS, first_reason, ranked
 from planewright.geometry import tail_volumes
@@ -44,6 +53,7 @@ Array = npt.NDArray[np.float64]
 
 STALE = "trials not taken in: run calibrate"
 FIRST_MARGIN = 0.10
+BAND_FIGURE = "stall_speed_band"
 
 
 @dataclass(frozen=True)
@@ -86,6 +96,8 @@ class Study:
                 figure = self._computed(name, label, inputs)
                 if figure is not None:
                     found[name] = figure
+            elif name == BAND_FIGURE and "stall_speed" in found:
+                found[name] = width_figure(found["stall_speed"], label)
         return found
 
     def _computed(self, name: str, label: Label, inputs: Inputs) -> Figure | None:
@@ -120,6 +132,10 @@ class Study:
         limits = load_limits()
         for limit in limits:
             bound = bounds_of(limits, self.bounds).get(limit.id)
+            if limit.figure == BAND_FIGURE and BAND_FIGURE in self.figures:
+                width = self.figures[BAND_FIGURE].value
+                yield judge_number(limit, bound or width, width, "m/s", "the band itself")
+                continue
             if limit.figure not in self.outer[0]:
                 if (
                     limit.kind == "block"
@@ -241,6 +257,26 @@ class Study:
                 "defaults": tuple((one.path, one.value) for one in self.plane.defaults),
             }
         )
+
+
+def width_figure(whole: Figure, label: Label) -> Figure:
+    """How wide the band of another figure is; it rests on what that one rests on, and has no band of its own."""
+    width = (whole.high or whole.value) - (whole.low or whole.value)
+    pair = (width, width)
+    return whole.model_copy(
+        update={
+            "value": width,
+            "low": width,
+            "high": width,
+            "measured_published": pair,
+            "measured_only": pair,
+            "name": label.name,
+            "term": label.term,
+            "method": label.method,
+            "group": label.group,
+            "condition": {},
+        }
+    )
 
 
 def stop_words(aft: float) -> str:

@@ -18,7 +18,7 @@ PERCENT = frozenset(
         "first_flight_charge",
     }
 )
-MOST, NEARLY_ALL = 0.6, 0.9
+MOST, NEARLY_ALL, SMALL = 0.6, 0.9, 0.1
 
 
 def unit_for(name: str, unit: str) -> str:
@@ -39,7 +39,10 @@ def places(figure: Figure, unit: str, system: System, largest: float) -> int | N
 def value_text(name: str, figure: Figure, system: System) -> str:
     """The middle with its unit."""
     unit = unit_for(name, figure.unit)
-    return show(figure.value, unit, system, places(figure, unit, system, abs(figure.value)))
+    decimals = places(figure, unit, system, abs(figure.value))
+    if decimals is None and unit == "1" and abs(figure.value) < SMALL:
+        decimals = 3
+    return show(figure.value, unit, system, decimals)
 
 
 def band_text(name: str, figure: Figure, system: System) -> str:
