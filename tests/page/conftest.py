@@ -214,3 +214,17 @@ def open_page(page: Page) -> Opener:
         return page
 
     return open_
+
+
+NAME_OF_FOCUS = """() => { const one = document.activeElement; if (!one) return ''
+  const label = one.getAttribute('aria-label') ?? one.labels?.[0]?.textContent ?? one.textContent ?? ''
+  return label.replace(/\\s+/g, ' ').trim() }"""
+
+
+def tab_to(page: Page, name: str, most: int = 400) -> None:
+    """Tab on until the focus stands on what a screen reader would read as beginning with ``name``."""
+    for _ in range(most):
+        page.keyboard.press("Tab")
+        if str(page.evaluate(NAME_OF_FOCUS)).startswith(name):
+            return
+    raise AssertionError(f"not reached by Tab: {name}")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from .conftest import Opener, Served, settled, state_of
+from .conftest import Opener, Served, settled, state_of, tab_to
 
 
 def grip(page: Page, path: str) -> Locator:
@@ -148,3 +149,81 @@ def test_words_on_the_plan_do_not_overlap(plover: str, gannet: str, open_page: O
                 if min(a[3], b[3]) - max(a[1], b[1]) > 2 and min(a[4], b[4]) - max(a[2], b[2]) > 4
             ]
             assert not hits, f"{address} at {width}: {hits}"
+
+
+def test_corners_trees_and_cameras_come_and_go(fresh: Callable[[str], Served], open_page: Opener) -> None:
+    """By mouse: a corner put after another and taken out, a camera, a row of trees; comments of the file stay, and
+    what was there before comes back with undo."""
+    address, folder = fresh("plover")
+    settled(address)
+    file = folder / "site.toml"
+    was = file.read_text()
+    page = open_page(address, "field")
+    editing(page)
+    x, y = middle(grip(page, "outline.1"))
+    page.mouse.click(x, y)
+    page.get_by_role("button", name="Put a point after it").click()
+    expect(grip(page, "outline.4")).to_have_count(1)
+    expect(grip(page, "outline.2")).to_be_focused()
+    assert len(tomllib.loads(file.read_text())["outline"]) == 5
+    page.get_by_role("button", name="Take it out", exact=True).click()
+    expect(grip(page, "outline.4")).to_have_count(0)
+    assert tomllib.loads(file.read_text()) == tomllib.loads(was)
+
+    page.get_by_label("Put on the field").select_option("a camera")
+    page.get_by_label("Name", exact=True).fill("Camera of Ada")
+    page.get_by_role("button", name="Put it in the middle").click()
+    expect(grip(page, "stand.camera_of_ada.at")).to_be_focused()
+    expect(page.locator(".plan .camera")).to_have_count(3)
+    page.get_by_role("button", name="Take it out", exact=True).click()
+    expect(page.locator(".plan .camera")).to_have_count(2)
+
+    page.get_by_label("Put on the field").select_option("a row of trees")
+    page.get_by_label("Name", exact=True).fill("young larches")
+    page.get_by_role("button", name="Put it in the middle").click()
+    expect(page.get_by_text("Trees have a height")).to_be_visible()
+    page.get_by_label("Height, m").fill("4")
+    page.get_by_role("button", name="Put it in the middle").click()
+    expect(page.locator(".plan")).to_contain_text("young larches 4")
+    found = tomllib.loads(file.read_text())["trees"]["young_larches"]
+    assert found["height"] == 4 and len(found["line"]) == 2
+    page.get_by_role("button", name="Take all of these trees out").click()
+    expect(page.locator(".plan")).not_to_contain_text("young larches")
+    assert comments(file.read_text()) == comments(was)
+    assert tomllib.loads(file.read_text()) == tomllib.loads(was)
+    page.keyboard.press("Control+z")
+    expect(page.locator(".plan")).to_contain_text("young larches 4")
+
+
+def comments(text: str) -> list[str]:
+    """All comments of a file, in order."""
+    return re.findall(r"#.*", text)
+
+
+def test_the_field_by_keyboard_alone(fresh: Callable[[str], Served], open_page: Opener) -> None:
+    """Rings on, a corner put in, stepped and saved, taken out; somebody put on the field: no mouse."""
+    address, folder = fresh("plover")
+    settled(address)
+    file = folder / "site.toml"
+    page = open_page(address, "field")
+    tab_to(page, "Move points on the plan")
+    page.keyboard.press("Space")
+    tab_to(page, "corner 1 of the field")
+    page.keyboard.press("Insert")
+    expect(grip(page, "outline.1")).to_be_focused()
+    expect(grip(page, "outline.4")).to_have_count(1)
+    before = tomllib.loads(file.read_text())["outline"][1]
+    page.keyboard.press("Shift+ArrowDown")
+    page.keyboard.press("Enter")
+    expect(page.locator(".bar.shown")).to_have_count(0)
+    assert tomllib.loads(file.read_text())["outline"][1] == [before[0], before[1] - 5]
+    expect(grip(page, "outline.1")).to_be_focused()
+    page.keyboard.press("Delete")
+    expect(grip(page, "outline.4")).to_have_count(0)
+    tab_to(page, "Name")
+    page.keyboard.type("Uncle Bo")
+    page.keyboard.press("Enter")
+    expect(grip(page, "stand.uncle_bo")).to_be_focused()
+    page.keyboard.press("Delete")
+    expect(grip(page, "stand.uncle_bo")).to_have_count(0)
+    assert "uncle_bo" not in file.read_text()

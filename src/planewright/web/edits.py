@@ -78,8 +78,18 @@ def _parent(document: Any, path: str) -> tuple[Any, str]:
     return here, last
 
 
+def _with_tables(document: Any, path: str) -> None:
+    """Begin the top table of a path that the file does not have yet: [trees], [stand]."""
+    import tomlkit
+
+    first, *rest = path.split(".")
+    if len(rest) == 1 and key_in(document, first) is None:
+        document[first] = tomlkit.table()
+
+
 def _insert(text: str, change: Change) -> str:
     document, value = _document(text), _literal(change)
+    _with_tables(document, change.path)
     here, last = _parent(document, change.path)
     if isinstance(here, MutableSequence):
         if not last.isdecimal() or int(last) > len(here):

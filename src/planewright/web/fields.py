@@ -220,7 +220,7 @@ def _control_handles(
 
 SITE_WORDS: Mapping[str, str] = {
     "outline": "corner of the field", "from": "beginning", "to": "end", "centre": "middle of the figure", "at": "place",
-    "line": "point of the line", "area": "corner of the trees",
+    "line": "point of the line",
 }  # fmt: skip
 MARGIN_SAYS = "distance to keep"
 
@@ -267,7 +267,8 @@ def _site_name(words: Sequence[str], last: str, point: bool) -> str:
     plain = words[-1].replace("_", " ")
     if not point:
         return plain
-    return f"{SITE_WORDS.get(words[-1], plain)} {'x' if last == '0' else 'y'}"
+    said = "corner of the trees" if list(words[:1]) == ["trees"] and plain == "outline" else ""
+    return f"{said or SITE_WORDS.get(words[-1], plain)} {'x' if last == '0' else 'y'}"
 
 
 def _site_field(
