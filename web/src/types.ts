@@ -3,6 +3,7 @@
 export interface Wire {
   Differences?: Differences
   Edit?: Edit
+  Engines?: Engines
   FileText?: FileText
   History?: History
   Job?: Job
@@ -74,6 +75,294 @@ export interface Change {
   file: string
   path: string
   text?: string
+}
+/**
+ * The engines as far as they are worked out. ``sheet`` is key by key what ``planewright engine --json`` prints
+ * (without its ``pictures``, which are files; a key that does not apply is null), that of revision ``revision``;
+ * ``working``: a newer one follows. None where nothing can be worked out: ``why`` then says what lacks. ``charts``
+ * are its pictures as data: ids "engines", "map NAME", "bench TRIAL".
+ */
+export interface Engines {
+  charts: Chart[]
+  revision: number
+  sheet: EngineSheet | null
+  why: string
+  working: boolean
+}
+/**
+ * A whole chart. ``id`` is stable; ``title`` a sentence; ``notes`` stand under it.
+ */
+export interface Chart {
+  id: string
+  marks: Mark[]
+  notes: string[]
+  series: Series[]
+  stick: Stick | null
+  title: string
+  x: Axis
+  y: Axis
+}
+/**
+ * A vertical line at ``x``: ``fence`` (teeth on the ``bad`` side), or plain with words.
+ */
+export interface Mark {
+  bad: 'left' | 'right'
+  fence: boolean
+  words: string
+  x: number
+}
+/**
+ * One line or set of points, x and y of the same length in the axes' units.
+ *
+ * ``low``, ``high``: a band about a line (empty: none). ``look``: line, dashed (a prediction), out (points, filled
+ * triangle), back (points, hollow triangle), dots, squares, aside (crosses: set aside, ``notes`` says why).
+ */
+export interface Series {
+  high: number[]
+  kind: 'assumed' | 'published' | 'measured' | 'drawn'
+  look: 'line' | 'dashed' | 'out' | 'back' | 'dots' | 'squares' | 'aside'
+  low: number[]
+  notes: string[]
+  words: string
+  x: number[]
+  y: number[]
+}
+/**
+ * A stick lying on the x axis: middle and three nested intervals in the axis' unit.
+ */
+export interface Stick {
+  /**
+   * @minItems 2
+   * @maxItems 2
+   */
+  all: [number, number]
+  /**
+   * @minItems 2
+   * @maxItems 2
+   */
+  measured: [number, number]
+  /**
+   * @minItems 2
+   * @maxItems 2
+   */
+  measured_published: [number, number]
+  middle: number
+}
+/**
+ * One axis: words, unit as shown, ends in that unit (None: fit the data), whether zero must be on it.
+ */
+export interface Axis {
+  high: number | null
+  low: number | null
+  unit: string
+  words: string
+  zero: boolean
+}
+/**
+ * Everything `planewright engine` shows. SI units throughout; bands are 95 %.
+ */
+export interface EngineSheet {
+  bench: Bench
+  cautions: string[]
+  flight: FlightRow | null
+  inputs_hash: string
+  match: MatchRow[]
+  noise: string[]
+  pair: PairRow | null
+  project: string
+  says: string[]
+  schema: 'planewright/engine/1'
+  stale: boolean
+  stopped: StoppedRow[]
+  supply: SupplyRow | null
+  trade: TradeRow[]
+  units: UnitRow[]
+  version: string
+  why: string
+}
+/**
+ * All static and load runs of a project, those that could not be reduced with the reason, pairs in sentences.
+ */
+export interface Bench {
+  packs: PackRow[]
+  pairs: string[]
+  refused: [string, string][]
+  runs: BenchRow[]
+}
+/**
+ * One load run of the pack: mean current A, time to 30 % of the printed charge s, first timer s, at 0 C s,
+ * resistance ohm (None where the current never changed).
+ */
+export interface PackRow {
+  amps: number
+  cold: number
+  first: number
+  resistance: number | null
+  time: number
+  trial: string
+}
+/**
+ * One static run: thrust N with relative ``sd`` and current A at ``volts``, exponent, friction, lever map, pack
+ * resistance ohm, drift kg, factor to standard air, damage (second and relative step, None when none was found).
+ */
+export interface BenchRow {
+  amps: number
+  damage_second: number | null
+  damage_step: number | null
+  drift: number
+  exponent: number
+  friction: number
+  levers: LeverRow[]
+  of: string
+  resistance: number
+  resistance_sd: number
+  says: string[]
+  sd: number
+  sea_level: number
+  serial: string
+  state: string
+  thrust: number
+  trial: string
+  volts: number
+}
+/**
+ * Lever 0 to 1, share of full thrust at equal voltage, duty of the controller.
+ */
+export interface LeverRow {
+  duty: number
+  lever: number
+  share: number
+}
+/**
+ * Minutes and timers, s; ``alarm`` V at the terminals; heat in K/min without any cooling.
+ */
+export interface FlightRow {
+  alarm: number
+  bench: number
+  cautious: number
+  cold_minutes: number
+  cold_thrust: number
+  first: number
+  level: Band
+  pack_heat_full: number
+  pack_heat_level: number
+  pattern: Band
+  reserve: number
+  says: string[]
+}
+/**
+ * A number with its 95 % band; ``unit`` SI.
+ */
+export interface Band {
+  high: number
+  low: number
+  unit: string
+  value: number
+}
+/**
+ * All engines on the pack in one condition. ``duty`` of the controllers; ``available`` share of the draws.
+ */
+export interface MatchRow {
+  amps: Band
+  available: number
+  duty: number
+  id: string
+  thrust: Band
+  volts: number
+  words: string
+}
+/**
+ * Left against right at equal lever: difference of thrust N (right less left) and over the mean; the duty of the
+ * stronger one that makes them equal at full and at half; yawing moment N m; rudder rad at 1.2 of the stall speed and
+ * its travel; mass right less left kg and how far the balance point lies off the middle m.
+ */
+export interface PairRow {
+  balance_aside: number
+  difference: Band
+  mass_difference: number
+  moment: number
+  roll_torque: number
+  rudder: Band
+  says: string[]
+  share: number
+  stronger: string
+  travel: number
+  trim_full: number
+  trim_half: number
+}
+/**
+ * One engine stopped at the climbing speed on a 90 % pack: climb gradient held still by a brake and turned by the
+ * air, yawing moment N m, what the other gains.
+ */
+export interface StoppedRow {
+  climb_brake: Band
+  climb_free: Band
+  gain: number
+  moment: number
+  name: string
+  says: string[]
+  speed: number
+}
+/**
+ * Receiver and servos, A: steady, peak (1 s), brief (blink), and the sum of stall currents (least, most).
+ */
+export interface SupplyRow {
+  brief: number
+  peak: number
+  says: string[]
+  /**
+   * @minItems 2
+   * @maxItems 2
+   */
+  stalls: [number, number]
+  steady: number
+}
+/**
+ * One change: mass kg, place of the balance point m, static thrust N, thrust at the planned speed N, climb
+ * gradient, time in the pattern s, current at full power A; each as it would be, with the change in ``by``.
+ */
+export interface TradeRow {
+  amps: number
+  by: {
+    [k: string]: number
+  }
+  cg_x: number
+  climb: number
+  mass: number
+  minutes: number
+  says: string[]
+  thrust: number
+  thrust_planned: number
+  words: string
+}
+/**
+ * One engine: what it is, how it is known, its map at medians and what it does at full power on a full pack.
+ */
+export interface UnitRow {
+  amps: Band
+  basis: string
+  claim: string
+  kind: string
+  map: MapRow[]
+  name: string
+  says: string[]
+  serial: string
+  shaft_rpm: number
+  speeds: number[]
+  thrust: Band
+  thrust_planned: Band
+  tip_mach: number
+  tip_speed: number
+  tone: number
+  torque: number
+}
+/**
+ * Thrust N and motor current A at one voltage at the motor, over the sheet's speeds.
+ */
+export interface MapRow {
+  amps: number[]
+  thrust: number[]
+  volts: number
 }
 /**
  * A text file of the folder, its SHA-256, and whether the page may write it.
@@ -461,75 +750,6 @@ export interface State {
     [k: string]: Words
   }
   working: string[]
-}
-/**
- * A whole chart. ``id`` is stable; ``title`` a sentence; ``notes`` stand under it.
- */
-export interface Chart {
-  id: string
-  marks: Mark[]
-  notes: string[]
-  series: Series[]
-  stick: Stick | null
-  title: string
-  x: Axis
-  y: Axis
-}
-/**
- * A vertical line at ``x``: ``fence`` (teeth on the ``bad`` side), or plain with words.
- */
-export interface Mark {
-  bad: 'left' | 'right'
-  fence: boolean
-  words: string
-  x: number
-}
-/**
- * One line or set of points, x and y of the same length in the axes' units.
- *
- * ``low``, ``high``: a band about a line (empty: none). ``look``: line, dashed (a prediction), out (points, filled
- * triangle), back (points, hollow triangle), dots, squares, aside (crosses: set aside, ``notes`` says why).
- */
-export interface Series {
-  high: number[]
-  kind: 'assumed' | 'published' | 'measured' | 'drawn'
-  look: 'line' | 'dashed' | 'out' | 'back' | 'dots' | 'squares' | 'aside'
-  low: number[]
-  notes: string[]
-  words: string
-  x: number[]
-  y: number[]
-}
-/**
- * A stick lying on the x axis: middle and three nested intervals in the axis' unit.
- */
-export interface Stick {
-  /**
-   * @minItems 2
-   * @maxItems 2
-   */
-  all: [number, number]
-  /**
-   * @minItems 2
-   * @maxItems 2
-   */
-  measured: [number, number]
-  /**
-   * @minItems 2
-   * @maxItems 2
-   */
-  measured_published: [number, number]
-  middle: number
-}
-/**
- * One axis: words, unit as shown, ends in that unit (None: fit the data), whether zero must be on it.
- */
-export interface Axis {
-  high: number | null
-  low: number | null
-  unit: string
-  words: string
-  zero: boolean
 }
 /**
  * A line of checks.csv.

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Literal, Protocol
 
 import numpy as np
+from pydantic import Field
 
 from planewright import __version__
 from planewright.findings.model import Record
@@ -89,7 +90,7 @@ class Bench(Record):
 class EngineSheet(Record):
     """Everything `planewright engine` shows. SI units throughout; bands are 95 %."""
 
-    schema_: Literal["planewright/engine/1"] = "planewright/engine/1"
+    schema_: Literal["planewright/engine/1"] = Field("planewright/engine/1", serialization_alias="schema")
     version: str
     project: str
     inputs_hash: str
@@ -102,7 +103,7 @@ class EngineSheet(Record):
     pair: PairRow | None = None
     supply: SupplyRow | None = None
     trade: tuple[TradeRow, ...] = ()
-    bench: Bench = Bench()
+    bench: Bench = Field(default_factory=Bench)
     says: tuple[str, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
     noise: tuple[str, ...] = NOISE

@@ -35,6 +35,7 @@ GET  /api/history        -> History, newest first, to the opening of the project
 GET  /api/history/N      -> Differences between state N and the state before it (``?with=M``: with M)
 POST /api/history/N/back  {} -> Saved: the files as they stood in state N (itself a new state, can be undone)
 POST /api/start          Start -> Saved: into an empty folder only
+GET  /api/engines        -> Engines: the sheet that ``planewright engine --json`` prints, and its pictures as data
 GET  /api/sheets/N.svg   one sheet of ``State.sheets`` as a picture
 POST /api/jobs/book      Print -> Job; POST /api/jobs/tiles the same; files land in out/
 GET  /api/jobs/ID        -> Job; POST /api/jobs/ID/cancel -> Job
@@ -55,6 +56,7 @@ from pydantic import Field as Filled
 
 from planewright.findings.model import Record
 from planewright.study.chart import Chart
+from planewright.study.engine_sheet import EngineSheet
 from planewright.study.model import Document, FaultRecord
 from planewright.web import asked
 
@@ -440,6 +442,19 @@ class InputRecord(Record):
     moved_by: tuple[tuple[str, float], ...] = ()
 
 
+class Engines(Record):
+    """The engines as far as they are worked out. ``sheet`` is key by key what ``planewright engine --json`` prints
+    (without its ``pictures``, which are files; a key that does not apply is null), that of revision ``revision``;
+    ``working``: a newer one follows. None where nothing can be worked out: ``why`` then says what lacks. ``charts``
+    are its pictures as data: ids "engines", "map NAME", "bench TRIAL"."""
+
+    revision: int
+    working: bool
+    why: str = ""
+    sheet: EngineSheet | None = None
+    charts: tuple[Chart, ...] = ()
+
+
 class State(Record):
     """All the page shows of one revision.
 
@@ -533,6 +548,6 @@ class Push(Record):
 
 TYPES: tuple[type[Record], ...] = (
     State, Edit, Moves, Saved, Refusal, Weigh, TwoPersonCheck, NewTrial, SetAside, RemarkOn, WholeFile, FileText,
-    Start, Print, Job, History, Differences, Push, TableRecord,
+    Start, Print, Job, History, Differences, Push, TableRecord, Engines,
 )  # fmt: skip
 """The records a route takes or gives; the page's types are generated from these and what they hold."""

@@ -41,6 +41,7 @@ from planewright.web.api import (
 from planewright.web.desk import Desk, nothing
 from planewright.web.differences import differences
 from planewright.web.disk import digest_of
+from planewright.web.engines import engines_record
 from planewright.web.guard import LARGEST, UPLOAD, LocalOnly
 from planewright.web.jobs import Jobs
 from planewright.web.mesh import tried_shape
@@ -315,6 +316,11 @@ class Page:
         text = await run_in_threadpool(picture, drawn[number - 1])
         return Response(text, media_type="image/svg+xml")
 
+    async def engines(self, request: Request) -> Response:
+        """GET /api/engines."""
+        del request
+        return said(engines_record(self.desk.view))
+
     def start_job(self, kind: str) -> Answer:
         """POST /api/jobs/book, /api/jobs/tiles, /api/calibrate."""
 
@@ -377,6 +383,7 @@ class Page:
             get("/api/history", self.history),
             get("/api/history/{n:int}", self.differences),
             post("/api/history/{n:int}/back", self.doing(lambda one: desk.back_to(one.path_params["n"]))),
+            get("/api/engines", self.engines),
             get("/api/sheets/{n:int}.svg", self.sheet),
             post("/api/jobs/book", self.start_job("book")),
             post("/api/jobs/tiles", self.start_job("tiles")),

@@ -21,6 +21,7 @@ from planewright.project import Project
 from planewright.units.showing import System
 from planewright.web.api import Moved, Push
 from planewright.web.disk import HIDDEN, Disk, digest_of
+from planewright.web.engines import with_engines
 from planewright.web.evaluation import (
     Stopped,
     View,
@@ -240,7 +241,7 @@ class Desk:
         """Study, then charts, sheets and trials: each shown as soon as it is there."""
         began = time.perf_counter()
         steps: tuple[Callable[[View], View], ...] = (
-            whole_view, with_charts, with_sheets, lambda one: with_trials(one, stopped),
+            whole_view, with_charts, with_sheets, lambda one: with_trials(one, stopped), with_engines,
         )  # fmt: skip
         for step in steps:
             try:

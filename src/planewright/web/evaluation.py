@@ -35,7 +35,7 @@ from planewright.study.models import DENSITY, Models, attempt
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
 from planewright.units.showing import System
-from planewright.web.api import SiteRecord, TrialRecord
+from planewright.web.api import Engines, SiteRecord, TrialRecord
 from planewright.web.fieldwork import described_now, site_record
 from planewright.web.mesh import Mesh, make_mesh
 from planewright.web.records import fault_records
@@ -88,6 +88,7 @@ class View:
     sheets: tuple[Scene, ...] = ()
     parts: tuple[Part, ...] = ()
     trials: tuple[TrialRecord, ...] = ()
+    engines: Engines | None = None
     place: SiteRecord | None = None
     failures: tuple[Fault, ...] = ()
     quick_ms: float = 0.0
@@ -172,6 +173,7 @@ def quick_view(revision: int, project: Project, study: Study, before: View | Non
         sheets=before.sheets if before else (),
         parts=before.parts if before else (),
         trials=before.trials if before else (),
+        engines=before.engines if before else None,
         place=described_now(project.site, before.place if before else None) if project.site else None,
         fresh=frozenset(fresh),
     )
