@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from rich.text import Text
@@ -30,6 +31,7 @@ from planewright.knowledge import prior_knowledge, write_knowledge
 from planewright.knowledge.model import Knowledge
 from planewright.project import KNOWLEDGE, new_project
 from planewright.study import Document, Study
+from planewright.units.showing import System
 
 DONE = 0
 
@@ -44,33 +46,37 @@ def new_command(folder: Path, start: str, json_: bool) -> int:
     return DONE
 
 
-def check_command(folder: Path, units: str | None, json_: bool) -> int:
-    """Everything asked about, all findings, the verdict."""
+def show_study(
+    folder: Path, units: str | None, json_: bool, show: Callable[[Opened, Study, Document, System], None]
+) -> int:
+    """The study of a project as JSON, or shown by ``show`` with the verdict under it."""
     one = opened(folder)
     study = study_of(one)
     system = system_of(one, units)
     document = document_of(one, study, system)
     if json_:
         print(as_json(document))
-        return DONE
-    print_faults((*one.faults, *study.questions))
-    print_findings(document, system)
-    print_verdict(document)
+    else:
+        show(one, study, document, system)
+        print_verdict(document)
     return DONE
+
+
+def check_command(folder: Path, units: str | None, json_: bool) -> int:
+    """Everything asked about, all findings, the verdict."""
+
+    def show(one: Opened, study: Study, document: Document, system: System) -> None:
+        print_faults((*one.faults, *study.questions))
+        print_findings(document, system)
+
+    return show_study(folder, units, json_, show)
 
 
 def figures_command(folder: Path, units: str | None, json_: bool) -> int:
     """The sheet of numbers and the verdict."""
-    one = opened(folder)
-    study = study_of(one)
-    system = system_of(one, units)
-    document = document_of(one, study, system)
-    if json_:
-        print(as_json(document))
-        return DONE
-    print_figures(document, system)
-    print_verdict(document)
-    return DONE
+    return show_study(
+        folder, units, json_, lambda _one, _study, document, system: print_figures(document, system)
+    )
 
 
 def calibrated(one: Opened) -> tuple[Knowledge, Knowledge]:
@@ -129,9 +135,3 @@ def print_moved(before: Document, after: Document) -> None:
             screen.print(f"{one.sentence}: {was[one.id]} before, {one.state} now")
     if before.verdict and after.verdict:
         screen.print(f"Verdict: {before.verdict.says} before the trials, {after.verdict.says} with them.")
-
-
-def project_study(folder: Path) -> tuple[Opened, Study]:
-    """A project and its study, for doors that need both."""
-    one = opened(folder)
-    return one, study_of(one)

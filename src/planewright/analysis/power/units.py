@@ -87,14 +87,12 @@ def check_range(speed: Number, volts: Number, most: float) -> None:
 
 
 @dataclass(frozen=True)
-class PropellerUnit:
-    """Motor and propeller: ``force`` N and ``current`` A on the grid, ``blades`` m2, ``density`` kg/m3."""
+class Mapped:
+    """What propeller and fan units share: ``force`` N, ``current`` A and ``shaft`` speed rad/s on the grid."""
 
     force: Lookup
     current: Lookup
     shaft: Lookup
-    blades: float
-    density: float
 
     def thrust(self, volts: Array, speed: Array, factor: Array, lapse: Array) -> Array:
         """See :class:`Unit`."""
@@ -106,8 +104,16 @@ class PropellerUnit:
         return self.current.at(volts, speed)
 
     def shaft_speed(self, volts: Array, speed: Array) -> Array:
-        """Speed of the shaft, rad/s."""
+        """Speed of the shaft, rad/s (a fan's: if its tips run at 160 m/s at the seller's voltage, judgement)."""
         return self.shaft.at(volts, speed)
+
+
+@dataclass(frozen=True)
+class PropellerUnit(Mapped):
+    """Motor and propeller: ``blades`` m2, ``density`` kg/m3."""
+
+    blades: float
+    density: float
 
     def dead(self, speed: Array, brake: bool | None = None) -> Array:
         """See :class:`Unit`. Held still: 1.1 q on the blade area (judgement). Turned by the air: no current flows and
@@ -118,31 +124,15 @@ class PropellerUnit:
 
 
 @dataclass(frozen=True)
-class FanUnit:
+class FanUnit(Mapped):
     """A ducted fan and its motor on the grid, at ideal thrust for the power its seller's current gives.
 
-    ``force`` N, ``current`` A, ``shaft`` rad/s; ``ring`` swept area m2. ``model`` is the fan at the level a fan
+    ``ring`` swept area m2. ``model`` is the fan at the level a fan
     usually reaches; thrust and lapse are scaled up from it to the ideal, which the factor on the make brings down.
     """
 
-    force: Lookup
-    current: Lookup
-    shaft: Lookup
     ring: float
     model: FanModel
-
-    def thrust(self, volts: Array, speed: Array, factor: Array, lapse: Array) -> Array:
-        """See :class:`Unit`."""
-        rest = self.force.at(volts, 0.0 * np.asarray(speed))
-        return np.asarray(factor * (rest - lapse * (rest - self.force.at(volts, speed))))
-
-    def amps(self, volts: Array, speed: Array) -> Array:
-        """See :class:`Unit`."""
-        return self.current.at(volts, speed)
-
-    def shaft_speed(self, volts: Array, speed: Array) -> Array:
-        """Speed of the shaft, rad/s, if the tips run at 160 m/s at the seller's voltage (judgement)."""
-        return self.shaft.at(volts, speed)
 
     def dead(self, speed: Array, brake: bool | None = None) -> Array:
         """See :class:`Unit`. Dynamic pressure on the swept ring, judgement; a brake makes no difference."""
