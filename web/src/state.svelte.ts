@@ -38,6 +38,9 @@ class Store {
   light = $state<Light>(remembered('light', ['light', 'dark', 'system'], 'system'))
 
   private asked = 0
+  /** Saves under way, and the newest revision the server spoke of meanwhile. */
+  private saving = 0
+  private heardOf = 0
   private previewing = 0
 
   // ---- what places read
@@ -130,7 +133,9 @@ class Store {
       if (now && (now.boot !== word.boot || now.revision !== word.revision)) void this.load()
     } else {
       if (word.moved.length > 0 || word.says) this.tell(word.says, word.moved)
-      void this.load()
+      // The answer of a save under way brings its state along.
+      if (word.kind === 'state' && this.saving > 0) this.heardOf = Math.max(this.heardOf, word.revision)
+      else void this.load()
     }
     if (word.kind === 'progress' && word.job && word.job.state !== 'running' && word.job.state !== 'waiting') void this.load()
   }
@@ -145,11 +150,14 @@ class Store {
    * (then `refused` or `conflict` say why and everything typed is kept).
    */
   async save(asking: () => Promise<Saved>): Promise<Saved | null> {
-    const saved = await this.doing(asking)
-    if (!saved) return null
-    this.asked++
-    this.take(saved.state)
-    this.tell(saved.says, saved.moved)
+    this.saving++
+    const saved = await this.doing(asking).finally(() => this.saving--)
+    if (saved) {
+      this.asked++
+      this.take(saved.state)
+      this.tell(saved.says, saved.moved)
+    }
+    if (this.saving === 0 && this.heardOf > (this.state?.revision ?? 0)) void this.load()
     return saved
   }
 

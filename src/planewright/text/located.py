@@ -7,6 +7,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -97,6 +98,12 @@ def lines_of(text: str) -> dict[Path, int]:
 
     Of a text that is not TOML the lines up to the place where it could not be followed.
     """
+    return dict(_scanned(text))
+
+
+@lru_cache(maxsize=128)
+def _scanned(text: str) -> Mapping[Path, int]:
+    """Lines of a text; those of the texts read last are kept, for a page asks for them again with every change."""
     scanner = _Scanner(text)
     with contextlib.suppress(ValueError, IndexError):
         scanner.scan()

@@ -39,6 +39,7 @@ from planewright.web.words import moved_between
 
 Listener = Callable[[Push], None]
 OPENING = "the opening of the project"
+REST_S = 0.06  # after a save the slow rows wait this long: the answer, its picture and the next change come first
 
 
 class Desk:
@@ -221,6 +222,7 @@ class Desk:
 
     def _work(self) -> None:
         """The worker: finishes the latest view, gives up those that are superseded."""
+        rest = 0.0
         while True:
             with self._news:
                 while self._pending is None and not self._closing:
@@ -228,6 +230,8 @@ class Desk:
                 if self._closing or self._pending is None:
                     return
                 (view, ticket), self._pending = self._pending, None
+            time.sleep(rest)
+            rest = REST_S
             try:
                 self._finish(view, partial(self._passed, ticket))
             except Cancelled:
