@@ -1,6 +1,6 @@
 /** The one door to the server: typed calls, one socket. Whatever the server refuses is thrown as `Refused`. */
 import type {
-  Differences, Edit, FileText, History, Job, Moves, NewTrial, Print, Push, Refusal, RemarkOn, Saved, SetAside, Start,
+  Differences, Edit, Engines, FileText, History, Job, Moves, NewTrial, Print, Push, Refusal, RemarkOn, Saved, SetAside, Start,
   State, TableRecord, TwoPersonCheck, Weigh, WholeFile,
 } from './types'
 
@@ -93,6 +93,8 @@ export const client = {
   print: (kind: 'book' | 'tiles', print: Print) => post<Job>(`/api/jobs/${kind}`, print),
   job: (id: string) => get<Job>(`/api/jobs/${word(id)}`),
   cancel: (id: string) => post<Job>(`/api/jobs/${word(id)}/cancel`),
+  /** The sheet of the engines, as far as it is worked out. */
+  engines: () => get<Engines>('/api/engines'),
   /** Where one sheet's picture is. */
   sheet: (number: number) => `/api/sheets/${number}.svg`,
   /** The same picture as text. */
