@@ -7,7 +7,10 @@ COMMANDS = (
     ("check", "Read everything and report all faults, or all findings and the verdict."),
     ("figures", "Print the sheet of numbers, each with its band and how it is known."),
     ("calibrate", "Take the trials in: write knowledge.toml and show before and after."),
-    ("engine", "Show map, match, minutes and bench of each engine; write its pictures into the folder's out/."),
+    (
+        "engine",
+        "Show map, match, minutes and bench of each engine; write its pictures into the folder's out/.",
+    ),
     ("book", "Make the build book, drawings, tiles, cut list and study into the folder's out/."),
     ("open", "Open the project as a page in the browser, served on this machine only."),
     ("demo", "Do the whole job on the invented example Plover, before and after its trials."),
