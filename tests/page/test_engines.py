@@ -154,6 +154,14 @@ def test_changes_on_demand_by_keyboard(open_page: Opener, gannet: str) -> None:
     expect(pushed).to_have_attribute("aria-expanded", "true")
 
 
+def test_changes_are_printed_unasked(open_page: Opener, gannet: str) -> None:
+    page, _ = opened(open_page, gannet)
+    page.emulate_media(media="print")
+    table = page.get_by_role("region", name="What a change would bring").locator("table")
+    expect(table).to_be_visible()
+    expect(table).to_contain_text("5 cells instead of 6")
+
+
 def test_lever_of_a_run_on_demand(open_page: Opener, gannet: str) -> None:
     page, sheet = opened(open_page, gannet, width=390)
     run = page.get_by_role("region", name="Run 2026-05-03-thrust-left", exact=True)
@@ -180,7 +188,7 @@ def test_without_an_engine_there_are_words_only(open_page: Opener, fresh: Fresh)
     assert page.locator("main svg").count() == 0
     path.write_text(whole)
     expect(page.get_by_role("region", name="All of them on the pack")).to_be_visible(timeout=60_000)
-    expect(lead).to_contain_text("On a full pack")
+    expect(lead).to_contain_text("On a full pack it pushes")
 
 
 def test_a_change_is_followed(open_page: Opener, fresh: Fresh) -> None:

@@ -33,6 +33,7 @@ test('the lever starts at nothing and is what the run found', () => {
 
 test('the answer leaves out what is not worked out', () => {
   const row = (id: string) => ({ id, words: '', thrust: band(12, 11, 13), amps: band(1, 1, 1, 'A'), volts: 10, duty: 1, available: 1 })
-  const sheet = { match: [row('static_full'), row('static_tired')], flight: null } as unknown as EngineSheet
+  const sheet = { match: [row('static_full'), row('static_tired')], flight: null, units: [{}, {}] } as unknown as EngineSheet
   expect(plain(answer(sheet, 'metric'))).toBe('On a full pack they push 12.0 N at rest, with 30 % left 12.0 N.')
+  expect(plain(answer({ ...sheet, units: [{}] } as unknown as EngineSheet, 'metric'))).toContain('it pushes 12.0 N')
 })

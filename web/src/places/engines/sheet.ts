@@ -47,10 +47,11 @@ export function answer(sheet: EngineSheet, system: System): string {
   const at = (id: string) => sheet.match.find((one) => one.id === id)
   const push = (id: string) => { const row = at(id); return row ? banded(row.thrust, system).value : '' }
   const flight = sheet.flight
+  const [they, pushes] = sheet.units.length === 1 ? ['it', 'pushes'] : ['they', 'push']
   const level = at('level')
   return [
-    `On a full pack they push ${push('static_full')} at rest, with 30${NARROW}% left ${push('static_tired')}.`,
-    level ? `At the planned speed they could push ${push('planned')}; level flight takes ${push('level')}.` : '',
+    `On a full pack ${they} ${pushes} ${push('static_full')} at rest, with 30${NARROW}% left ${push('static_tired')}.`,
+    level ? `At the planned speed ${they} could push ${push('planned')}; level flight takes ${push('level')}.` : '',
     flight ? `The planned pattern takes the pack to 30${NARROW}% in ${minutes(flight.pattern).band}; the timer of the first flight rings after ${clock(flight.first)}.` : '',
   ].filter(Boolean).join(' ')
 }
