@@ -150,27 +150,40 @@ def address_of(server: subprocess.Popen[str]) -> str:
     raise AssertionError("the server did not start: " + "".join(lines))
 
 
-def made(folder: Path, kind: str, calibrated: bool = True) -> Path:
-    """A new project in ``folder``, its trials taken in unless told not to."""
-    place = folder / kind
-    subprocess.run(command("new", str(place), "--from", kind), check=True, capture_output=True)
-    if calibrated and (place / "trials").is_dir():
-        subprocess.run(command("calibrate", str(place)), check=True, capture_output=True)
-    return place
+Made = Callable[[Path, str, bool], Path]
 
 
 @pytest.fixture(scope="session")
-def plover(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """``made(folder, kind, calibrated)``: a new project in ``folder``, its trials taken in if asked. Each kind is made
+    by the command line once a session, and copied from then on."""
+    pattern = tmp_path_factory.mktemp("patterns")
+
+    def copied(folder: Path, kind: str, calibrated: bool) -> Path:
+        raw, ready = pattern / kind, pattern / f"{kind}-ready"
+        if not raw.is_dir():
+            subprocess.run(command("new", str(raw), "--from", kind), check=True, capture_output=True)
+        calibrated = calibrated and (raw / "trials").is_dir()
+        if calibrated and not ready.is_dir():
+            shutil.copytree(raw, ready)
+            subprocess.run(command("calibrate", str(ready)), check=True, capture_output=True)
+        return Path(shutil.copytree(ready if calibrated else raw, folder / kind))
+
+    return copied
+
+
+@pytest.fixture(scope="session")
+def plover(built: Path, made: Made, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Address of the example Plover, worked out. For tests that change nothing."""
-    with serving(made(tmp_path_factory.mktemp("shown"), "plover")) as address:
+    with serving(made(tmp_path_factory.mktemp("shown"), "plover", True)) as address:
         settled(address)
         yield address
 
 
 @pytest.fixture(scope="session")
-def gannet(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def gannet(built: Path, made: Made, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Address of the example Gannet, worked out. For tests that change nothing."""
-    with serving(made(tmp_path_factory.mktemp("shown"), "gannet")) as address:
+    with serving(made(tmp_path_factory.mktemp("shown"), "gannet", True)) as address:
         settled(address)
         yield address
 
@@ -179,7 +192,7 @@ Served = tuple[str, Path]
 
 
 @pytest.fixture
-def fresh(built: Path, tmp_path: Path) -> Iterator[Callable[..., Served]]:
+def fresh(built: Path, made: Made, tmp_path: Path) -> Iterator[Callable[..., Served]]:
     """``fresh(kind, calibrated=True)`` serves a project of its own, to be changed: its address and folder.
     ``"nothing"``: an empty folder."""
     with contextlib.ExitStack() as stack:
@@ -193,6 +206,15 @@ def fresh(built: Path, tmp_path: Path) -> Iterator[Callable[..., Served]]:
             return stack.enter_context(serving(place)), place
 
         yield start
+
+
+@pytest.fixture(scope="session")
+def starter(built: Path, made: Made, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Address and folder of a starter, worked out. For tests that leave it as they found it."""
+    folder = made(tmp_path_factory.mktemp("shown"), "starter", False)
+    with serving(folder) as address:
+        settled(address)
+        yield address, folder
 
 
 Opener = Callable[..., Page]
@@ -209,8 +231,8 @@ def open_page(page: Page) -> Opener:
         page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
         page.goto(f"{address}#/{place}")
         page.wait_for_selector("h1")
-        page.wait_for_load_state("networkidle")
         page.evaluate("document.fonts.ready")
+        page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
         return page
 
     return open_

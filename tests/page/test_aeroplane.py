@@ -212,6 +212,7 @@ def test_every_group_of_rings_can_be_chosen_and_stands_on_the_sheet(gannet: str,
         assert not near, f"rings of {one} lie upon each other"
 
 
+@pytest.mark.slow  # the checklist asks the same of every place, in the light
 @pytest.mark.parametrize("width", [1440, 390, 320])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_nothing_leaves_the_page_sideways(plover: str, open_page: Opener, width: int, scheme: str) -> None:
@@ -222,6 +223,7 @@ def test_nothing_leaves_the_page_sideways(plover: str, open_page: Opener, width:
     assert over <= 0
 
 
+@pytest.mark.slow  # the switch itself is tested with the frame
 def test_imperial_reader_sees_inches_and_the_file_keeps_its_millimetres(
     fresh: Callable[[str], Served], open_page: Opener
 ) -> None:

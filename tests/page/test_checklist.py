@@ -76,6 +76,7 @@ def prepared(open_page: Opener, address: str, place: str) -> Page:
     if not AXE.is_file():
         pytest.skip("the page's packages are not installed: npm ci in web/")
     page = open_page(address, place)
+    page.wait_for_load_state("networkidle")
     page.evaluate(AXE.read_text())
     page.evaluate(SCRIPT)
     return page

@@ -96,6 +96,7 @@ def test_stock_can_be_changed_where_it_is_used(fresh: Callable[[str], Served], o
     assert state_of(address)["drawn_mass"]["wing.right"] > before
 
 
+@pytest.mark.slow  # the checklist asks the same of every place
 @pytest.mark.parametrize("width", [1440, 390, 320])
 def test_nothing_leaves_the_page_sideways(plover: str, open_page: Opener, width: int) -> None:
     """No sideways scrolling at any width, also with the larger sheet."""

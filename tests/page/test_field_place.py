@@ -122,8 +122,22 @@ def test_climb_is_drawn_with_its_height_as_a_fence(plover: str, open_page: Opene
     assert page.locator(".climb .all").get_attribute("d")
 
 
-@pytest.mark.parametrize("width", [1440, 390, 320])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(
+    ("width", "scheme"),
+    [
+        (320, "dark"),
+        *(
+            pytest.param(width, scheme, marks=pytest.mark.slow)
+            for width, scheme in (
+                (1440, "light"),
+                (1440, "dark"),
+                (390, "light"),
+                (390, "dark"),
+                (320, "light"),
+            )
+        ),
+    ],
+)
 def test_nothing_leaves_the_page_sideways(gannet: str, open_page: Opener, width: int, scheme: str) -> None:
     """No sideways scrolling at any width."""
     page = open_page(gannet, "field", width=width, scheme=scheme)

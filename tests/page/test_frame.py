@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 
-from .conftest import WEB, Opener, made, serving, settled, state_of
+from .conftest import WEB, Made, Opener, serving, settled, state_of
 
 PLACES = ("aeroplane", "cut", "weight", "tests", "field", "ready", "history")
 LARGEST_KB = 900
@@ -141,10 +141,10 @@ def test_empty_sheet_is_no_dead_end(open_page: Opener, fresh: Any) -> None:
 
 
 def test_lost_server_is_said_and_comes_back(
-    open_page: Opener, built: Path, tmp_path: Path, quiet: list[str]
+    open_page: Opener, built: Path, made: Made, tmp_path: Path, quiet: list[str]
 ) -> None:
     quiet.extend(["WebSocket connection", "ERR_CONNECTION_REFUSED"])
-    folder = made(tmp_path, "starter")
+    folder = made(tmp_path, "starter", False)
     with serving(folder) as address:
         page = open_page(address, "ready")
     expect(page.get_by_role("alert")).to_contain_text("planewright has stopped")

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, expect
 
 Opener = Callable[..., Page]
@@ -45,6 +46,7 @@ def test_each_file_is_listed(plover: str, open_page: Opener) -> None:
     expect(page.get_by_label("Text of weighings.csv")).to_have_value(re.compile("part,mass,when,who,note"))
 
 
+@pytest.mark.slow  # the checklist asks the same of every place
 def test_fits_a_phone(plover: str, open_page: Opener) -> None:
     """Nothing scrolls sideways but the text itself."""
     for place in ("texts", "history"):

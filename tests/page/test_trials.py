@@ -119,7 +119,7 @@ def set_trial_aside(page: Page, reason: str) -> None:
     expect(page.get_by_text(re.compile(f"Set aside: {reason}")).first).to_be_visible()
 
 
-@pytest.mark.parametrize("width", [390, 1440])
+@pytest.mark.parametrize("width", [390, pytest.param(1440, marks=pytest.mark.slow)])
 @pytest.mark.parametrize(
     "place", ["tests", "tests/2026-04-11-vehicle", "tests/bend", "tests/2026-05-29-pull"]
 )

@@ -85,11 +85,11 @@ def test_unlikely_weight_is_asked_about(fresh: Fresh, open_page: Opener) -> None
 
 @pytest.mark.parametrize("typed", ["fourteen", "-3 g", "12 m"])
 def test_unreadable_weight_is_kept_and_said(
-    fresh: Fresh, open_page: Opener, quiet: list[str], typed: str
+    starter: tuple[str, Path], open_page: Opener, quiet: list[str], typed: str
 ) -> None:
     """What cannot be read stays in its field with the reason beside it; nothing is saved."""
     quiet.append("400")
-    address, folder = fresh("starter")
+    address, folder = starter
     before = lines(folder)
     page = open_page(address, "weight")
     field(page, "Receiver").fill(typed)
@@ -109,6 +109,7 @@ def test_struck_lines_and_counts_in_words(plover: str, open_page: Opener) -> Non
     expect(page.get_by_role("img", name=re.compile("Columns of weight along the body"))).to_be_visible()
 
 
+@pytest.mark.slow  # the checklist asks the same of every place, in the light
 @pytest.mark.parametrize("width", [390, 1440])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_no_sideways_scroll(plover: str, open_page: Opener, width: int, scheme: str) -> None:

@@ -54,6 +54,7 @@ def test_trials_are_taken_in_from_the_page(open_page: Opener, fresh: Fresh) -> N
     assert (folder / "knowledge.toml").is_file()
 
 
+@pytest.mark.slow  # another editor is followed in test_conflict.py too
 def test_another_page_and_a_text_editor_are_followed(open_page: Opener, fresh: Fresh) -> None:
     """A change from elsewhere shows by itself; the file on the disk is the truth."""
     address, folder = fresh("starter")
