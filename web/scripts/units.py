@@ -26,7 +26,9 @@ def tables() -> dict[str, dict[str, list[dict[str, object]]]]:
 
 def cases() -> list[list[object]]:
     """Value, unit, system and the words for it."""
-    return [[v, unit, system, show(v, unit, system)] for v, unit in CASES for system in ("metric", "imperial")]
+    return [
+        [v, unit, system, show(v, unit, system)] for v, unit in CASES for system in ("metric", "imperial")
+    ]
 
 
 if __name__ == "__main__":

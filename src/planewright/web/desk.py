@@ -39,7 +39,8 @@ from planewright.web.words import moved_between
 
 Listener = Callable[[Push], None]
 OPENING = "the opening of the project"
-REST_S = 0.06  # after a save the slow rows wait this long: the answer, its picture and the next change come first
+# After a save the slow rows wait this long: the answer, its picture and the next change come first.
+REST_S = 0.06
 
 
 class Desk:
