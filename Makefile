@@ -51,15 +51,19 @@ lint: $(STAMP)
 types: $(STAMP)
 	$(BIN)/mypy
 
-bench: $(STAMP)
+bench: $(STAMP) page
 	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/run.py
+	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/power.py
+	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/page_server.py
+	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/page.py
 
 reference: $(STAMP)
 	$(BIN)/python -m planewright.plane.reference > docs/reference/description-language.md
 	$(BIN)/python -m planewright.study.reference > docs/reference/study.schema.json
 
-pictures: $(STAMP)
+pictures: $(STAMP) page
 	$(BIN)/python docs/pictures/make.py
+	$(BIN)/python docs/pictures/pages.py
 
 clean:
 	rm -rf $(VENV) demo build dist src/planewright/_web web/node_modules

@@ -13,7 +13,7 @@ from playwright.sync_api import expect
 
 from .conftest import WEB, Made, Opener, serving, settled, state_of
 
-PLACES = ("aeroplane", "cut", "weight", "tests", "field", "ready", "history")
+PLACES = ("aeroplane", "cut", "weight", "tests", "field", "ready", "engines", "history")
 LARGEST_KB = 900
 
 
