@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -153,7 +154,8 @@ def put(app: Any, path: str, headers: dict[str, str], body: Counting) -> int:
         "raw_path": path.encode(), "query_string": b"", "root_path": "", "scheme": "http", "client": ("127.0.0.1", 1),
         "server": ("127.0.0.1", PORT), "headers": [(k.encode(), v.encode()) for k, v in {**OWN, **headers}.items()],
     }  # fmt: skip
-    asyncio.run(app(scope, body.receive, send))
+    with ThreadPoolExecutor(1) as own:  # a browser's test session may keep a loop running in this thread
+        own.submit(lambda: asyncio.run(app(scope, body.receive, send))).result()
     return int(sent[0]["status"])
 
 
