@@ -84,6 +84,15 @@ def test_sheet_of_gannet(gannet: Path, command: Callable, sheet: Callable) -> No
     )
     assert found["flight"]["cautious"] / 60 > 9.0 and found["flight"]["first"] == pytest.approx(150.0)
     assert any("nozzle" in row["words"] for row in found["trade"])
+    start, smaller, larger = (
+        next(row for row in found["trade"] if words in row["words"])
+        for words in ("as it is", "72 mm duct", "88 mm duct")
+    )
+    # Momentum theory: at one power the push at rest goes with the duct's area to the third, its diameter to two thirds.
+    assert smaller["thrust"] / start["thrust"] == pytest.approx(0.9 ** (2 / 3), abs=0.004)
+    assert larger["thrust"] / start["thrust"] == pytest.approx(1.1 ** (2 / 3), abs=0.004)
+    assert larger["amps"] == pytest.approx(start["amps"], abs=0.5)
+    assert smaller["mass"] < start["mass"] < larger["mass"] and larger["cg_x"] < start["cg_x"]
 
 
 def test_gannet_with_its_later_runs(tmp_path: Path, command: Callable, sheet: Callable) -> None:

@@ -1,8 +1,9 @@
-"""What another battery, propeller, nozzle or mouth would change: mass, balance, thrust, climb and minutes.
+"""What another battery, propeller, fan, nozzle or mouth would change: mass, balance, thrust, climb and minutes.
 
 Each row is the aeroplane with one thing changed, at the medians of what is known, against itself. Propellers are
 compared by blade elements on both sides, so that like stands against like; a pack's mass and resistance go with its
-charge and cells (judgement). A row is a reason to try, not a result.
+charge and cells, a fan's mass with the square of its duct (judgement). Another fan runs at the current of the old one,
+behind openings as wide for its duct; the drag of a larger nacelle is not in its row. A row is a reason to try, not a result.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from planewright.analysis.power import FanUnit, PowerModel, fan_on_grid, power_m
 from planewright.errors import PlanewrightError
 from planewright.findings.model import Record
 from planewright.knowledge.draws import at_medians
-from planewright.plane.model import Battery, Engine, Plane, Propeller
+from planewright.plane.model import Battery, Engine, Fan, Plane, Propeller
 from planewright.study.numbers import EARLY, FULL, Flown, numbers
 from planewright.study.study import Study
 
@@ -27,6 +28,7 @@ Array = npt.NDArray[np.float64]
 INCH = 0.0254
 NOZZLE = (0.92, 1.06)
 MOUTH = 0.85
+FANS = (0.9, 1.1)
 
 
 class TradeRow(Record):
@@ -104,7 +106,7 @@ def _row(study: Study, flown: Flown, one: Change, power: PowerModel) -> TradeRow
 
 
 def changes(plane: Plane, power: PowerModel) -> Iterator[Change]:
-    """Another battery, propeller, nozzle, mouth."""
+    """Another battery, propeller, fan, nozzle, mouth."""
     if plane.battery is None:
         return
     for words, battery in batteries(plane.battery):
@@ -114,6 +116,7 @@ def changes(plane: Plane, power: PowerModel) -> Iterator[Change]:
     if all(one.propeller is not None for one in plane.engines):
         yield from propellers(plane, power)
     if all(isinstance(one, FanUnit) for one in power.units.values()):
+        yield from fans(plane, power)
         yield from openings(power)
 
 
@@ -152,6 +155,35 @@ def with_size(engine: Engine, diameter: float, pitch: float) -> Engine:
     width = None if old.width is None else old.width * (old.diameter + diameter) / old.diameter
     made: Propeller = replace(old, diameter=old.diameter + diameter, pitch=old.pitch + pitch, width=width)
     return replace(engine, propeller=made)
+
+
+def fans(plane: Plane, power: PowerModel) -> Iterator[Change]:
+    """A duct a tenth smaller and larger, all its sizes in proportion, at the current its seller names."""
+    for share in FANS:
+        engines = tuple(with_duct(one, share) for one in plane.engines)
+        added = sum(_fan(new).mass - _fan(old).mass for new, old in zip(engines, plane.engines, strict=True))
+        words = f"fan of {1000 * _fan(engines[0]).inside:.0f} mm duct, same current"
+        other = power_model(replace(plane, engines=engines), power.density)
+        yield Change(words, other, power, added, float(np.mean([one.x for one in engines])))
+
+
+def with_duct(engine: Engine, share: float) -> Engine:
+    """The engine with a fan ``share`` times as large in every diameter."""
+    old = _fan(engine)
+    made = replace(
+        old,
+        inside=old.inside * share,
+        hub=old.hub * share,
+        mouth=old.mouth * share,
+        nozzle=old.nozzle * share,
+        mass=old.mass * share**2,
+    )
+    return replace(engine, fan=made)
+
+
+def _fan(engine: Engine) -> Fan:
+    assert engine.fan is not None
+    return engine.fan
 
 
 def openings(power: PowerModel) -> Iterator[Change]:
