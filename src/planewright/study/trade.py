@@ -3,7 +3,8 @@
 Each row is the aeroplane with one thing changed, at the medians of what is known, against itself. Propellers are
 compared by blade elements on both sides, so that like stands against like; a pack's mass and resistance go with its
 charge and cells, a fan's mass with the square of its duct (judgement). Another fan runs at the current of the old one,
-behind openings as wide for its duct; the drag of a larger nacelle is not in its row. A row is a reason to try, not a result.
+behind openings as wide for its duct; the drag of a larger nacelle is not in its row. A row is a
+reason to try, not a result.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """Engines on their pack: thrust, current and time in the air for all draws at once.
 
-First form: propellers by measured tables or a regression, fans by ideal thrust and a factor; wires, plugs and
-the resistance of controllers are left out; the pack is a voltage by charge and a resistance.
+Propellers by a measured table, else by blade elements; fans by momentum with losses, scaled to ideal thrust and a
+factor; the pack is a voltage by charge and a resistance. Wires are looked at beside it (``wires``);
+the resistance of controllers and plugs is left out.
 Factors of knowledge: ``eng.make`` and ``eng.serial`` multiply thrust, ``eng.current`` current, ``eng.lapse``
 the loss of thrust from rest to flight speed, ``pack.R`` and ``pack.Q`` the printed resistance and charge.
 """
