@@ -35,7 +35,7 @@ from planewright.draw.scene import (
 )
 from planewright.geometry.bodies import cross_section
 from planewright.geometry.model import BodyShape, Geometry, SurfaceShape
-from planewright.geometry.parts import section_rings
+from planewright.geometry.rings import section_rings
 from planewright.plane.model import Engine, Plane, Wheel
 
 Array = npt.NDArray[np.float64]

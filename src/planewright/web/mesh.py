@@ -17,8 +17,7 @@ import numpy.typing as npt
 
 from planewright.geometry import BodyShape, Geometry, SurfaceShape, overall
 from planewright.geometry.bodies import cross_section
-from planewright.geometry.parts import section_rings
-from planewright.geometry.surface_pieces import ring_at
+from planewright.geometry.rings import ring_at, section_rings
 from planewright.plane.model import Engine, Plane, Wheel
 from planewright.study import Study
 from planewright.study.model import Figure

@@ -13,37 +13,13 @@ from shapely import Polygon, get_coordinates
 
 from planewright.geometry import sections
 from planewright.geometry.model import SurfaceShape
-from planewright.geometry.pieces import MM, TURN_OVER, Array, Draft, Hand, Mark, rectangle, ring, thickness_of
+from planewright.geometry.parts.draft import TURN_OVER, Draft, rectangle, ring, thickness_of
+from planewright.geometry.parts.model import MM, Array, Hand, Mark
+from planewright.geometry.rings import POINTS, ring_at, section_rings
 from planewright.geometry.strips import Strip, faces_up, level, unroll_inside_up
 from planewright.plane.model import Control, Plane, Stock, Surface
 
-POINTS = 61
 _UPPER = ("top skin", "right skin")
-
-
-def section_rings(shape: SurfaceShape, points: int = POINTS) -> tuple[Array, ...]:
-    """Section outline at each station in the aeroplane's axes, each (points + 1, 3) m: from the upper trailing edge
-    over the nose (there twice) to the lower trailing edge. Right half, or the fin from its foot up."""
-    found = []
-    for k, station in enumerate(shape.surface.stations):
-        thin = float(shape.thickness[k]) if station.section.kind == "flat" else None
-        flat = sections.outline(station.section, thin, points)
-        if len(flat) == points:
-            flat = np.insert(flat, points // 2, flat[points // 2], axis=0)
-        along = (shape.trailing[k] - shape.leading[k]) / shape.chord[k]
-        square = np.array([0.0, 1.0, 0.0]) if shape.surface.kind == "fin" else np.array([0.0, 0.0, 1.0])
-        upward = square - (square @ along) * along
-        upward /= np.linalg.norm(upward)
-        found.append(shape.leading[k] + shape.chord[k] * (flat[:, :1] * along + flat[:, 1:] * upward))
-    return tuple(found)
-
-
-def ring_at(shape: SurfaceShape, out: float, rings: tuple[Array, ...]) -> Array:
-    """The section outline at ``out``, straight between stations, in the aeroplane's axes."""
-    outs = [one.out for one in shape.surface.stations]
-    k = min(max(int(np.searchsorted(outs, out, side="right")) - 1, 0), len(outs) - 2)
-    part = (out - outs[k]) / (outs[k + 1] - outs[k])
-    return np.asarray(rings[k] + part * (rings[k + 1] - rings[k]))
 
 
 def _word(surface: Surface) -> str:
@@ -109,7 +85,7 @@ def _skin(
         rings=(ring(strip.outline),),
         marks=marks,
         stiff=0.0,
-        face="INSIDE FACE UP",
+        seen_from="inside",
         ends=("TIP", "ROOT") if turned else ("ROOT", "TIP"),
         note="one layer round the nose, without fold allowance" if both else "",
     )
@@ -214,7 +190,7 @@ def _plate(plane: Plane, shape: SurfaceShape) -> Draft:
         (ring(corners),),
         tuple(marks),
         0.0,
-        "",
+        "either",
         ends,
         note,
     )
@@ -263,7 +239,7 @@ def _ribs(shape: SurfaceShape, stock: Mapping[str, Stock]) -> Iterator[Draft]:
             (ring(corners),),
             (),
             None,
-            "",
+            "either",
             ("NOSE", "BACK"),
             note,
         )

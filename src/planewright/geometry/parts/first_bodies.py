@@ -10,7 +10,8 @@ import numpy as np
 from shapely import Polygon
 
 from planewright.geometry.bodies import cross_section
-from planewright.geometry.pieces import MM, Array, Draft, Hand, rectangle, ring, thickness_of
+from planewright.geometry.parts.draft import Draft, rectangle, ring, thickness_of
+from planewright.geometry.parts.model import MM, Array, Hand
 from planewright.geometry.strips import lengthwise, level, unroll_inside_up
 from planewright.plane.model import Body, Stock
 
@@ -66,7 +67,7 @@ def _panel(body: Body, name: str, hand: Hand, rows: tuple[Array, Array], outward
         (ring(strip.outline),),
         (),
         0.0,
-        "INSIDE FACE UP",
+        "inside",
         words,
         note,
     )
@@ -106,7 +107,7 @@ def _wraps(body: Body) -> Iterator[Draft]:
             2 if body.paired else 1,
             str(body.build.skin),
             (ring(strip.outline),),
-            face="INSIDE FACE UP",
+            seen_from="inside",
             note="one layer, bent at each corner; joint in the middle of the floor",
         )
 
