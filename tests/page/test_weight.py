@@ -84,11 +84,8 @@ def test_unlikely_weight_is_asked_about(fresh: Fresh, open_page: Opener) -> None
 
 
 @pytest.mark.parametrize("typed", ["fourteen", "-3 g", "12 m"])
-def test_unreadable_weight_is_kept_and_said(
-    starter: tuple[str, Path], open_page: Opener, quiet: list[str], typed: str
-) -> None:
+def test_unreadable_weight_is_kept_and_said(starter: tuple[str, Path], open_page: Opener, typed: str) -> None:
     """What cannot be read stays in its field with the reason beside it; nothing is saved."""
-    quiet.append("400")
     address, folder = starter
     before = lines(folder)
     page = open_page(address, "weight")

@@ -44,9 +44,13 @@ def test_an_unlikely_weight_is_asked_about_until_checked(starter: Opened) -> Non
 @pytest.mark.parametrize(
     ("part", "mass"), [("fin", "many"), ("fin", "-3 g"), ("fin", "2 m"), ("rudder?", "3 g")]
 )
-def test_what_cannot_be_read_is_refused_with_its_line(starter: Opened, part: str, mass: str) -> None:
-    """No mass, a negative one, another unit, no such part: 400 with the fault, and nothing written."""
+def test_what_cannot_be_read_is_answered_with_its_line(starter: Opened, part: str, mass: str) -> None:
+    """No mass, a negative one, another unit, no such part: tried, the fault is the answer, since a weight half typed
+    is no refusal; saved, it is refused. Nothing is written either way."""
     answer = tried(starter, part, mass)
-    assert answer.status_code == 400
-    assert answer.json()["faults"][0]["file"] == "weighings.csv"
+    assert answer.status_code == 200 and answer.json()["document"] is None
+    fault = answer.json()["faults"][0]
+    assert fault["file"] == "weighings.csv" and fault["severity"] == "fault"
+    refused = starter.client.post("/api/weigh", json={"part": part, "mass": mass})
+    assert refused.status_code == 400 and refused.json()["faults"][0]["file"] == "weighings.csv"
     assert not (starter.folder / "weighings.csv").exists()

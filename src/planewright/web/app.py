@@ -184,21 +184,13 @@ class Page:
                 shape=tried_shape(view.study, document.figures) if view and view.study and document else None,
             )
 
-        try:
-            return said(await run_in_threadpool(work))
-        except ConflictError:
-            raise
-        except InputError as error:
-            refusal = refused(error)
-            return said(Moves(says=refusal.says, moved=(), faults=refusal.faults))
-        except PlanewrightError as error:
-            return said(Moves(says=str(error), moved=()))
+        return said(await run_in_threadpool(trying, work))
 
     async def preview_weighing(self, request: Request) -> Response:
-        """POST /api/weigh/preview."""
+        """POST /api/weigh/preview. A weight half typed is an answer too."""
         wanted = await body(request, Weigh)
         system = system_of(self.desk, request.query_params.get("units"))
-        return said(await run_in_threadpool(preview_weighing, self.desk, wanted, system))
+        return said(await run_in_threadpool(trying, lambda: preview_weighing(self.desk, wanted, system)))
 
     def saving(self, kind: type[R], act: Callable[[R], actions.Done]) -> Answer:
         """A route that reads a record and saves."""
@@ -444,6 +436,19 @@ def refused(error: InputError) -> Refusal:
     first = next(iter(error.faults), None)
     says = " ".join(one for one in (first.read, first.expected) if one) if first else ""
     return Refusal(says=says or "That cannot be done.", faults=fault_records(error.faults))
+
+
+def trying(work: Callable[[], Moves]) -> Moves:
+    """What changes would move, or why they cannot be taken: words half typed are answered, not refused."""
+    try:
+        return work()
+    except ConflictError:
+        raise
+    except InputError as error:
+        refusal = refused(error)
+        return Moves(says=refusal.says, moved=(), faults=refusal.faults)
+    except PlanewrightError as error:
+        return Moves(says=str(error), moved=())
 
 
 def guarded(answer: Answer) -> Answer:

@@ -36,11 +36,12 @@ class Draft {
     if (!this.part || !this.text.trim()) return this.show([], '', mine)
     try {
       const moves = await client.weighPreview(this.weighing)
+      const unread = moves.faults.some((one) => one.severity === 'fault')
       // A weight that is hard to believe does not count until it was looked at again: show what it would do then.
-      const shown = moves.faults.length ? await client.weighPreview(this.looked(this.weighing)) : moves
+      const shown = moves.faults.length && !unread ? await client.weighPreview(this.looked(this.weighing)) : moves
       if (mine !== this.asked) return
-      store.pending = { changes: [], moves: shown }
-      this.show(moves.faults, '', mine)
+      store.pending = { changes: [], moves: unread ? null : shown }
+      this.show(moves.faults, unread ? moves.says : '', mine)
     } catch (reason) {
       if (mine !== this.asked || !(reason instanceof Refused)) return
       store.pending = { changes: [], moves: null }
