@@ -6,12 +6,10 @@ on the console, so a value read after its place has gone is found at every run a
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from playwright.sync_api import Page, expect
 
-from .conftest import Opener, Served
+from .conftest import Opener
 
 SLOW = """() => { const ask = window.fetch
   window.fetch = async (...words) => {
