@@ -23,6 +23,7 @@ StockKind = Literal[
     "polyurethane",
     "white glue",
 ]
+StiffWay = Literal["long", "short", "none"]
 ControlKind = Literal["aileron", "elevator", "rudder", "flap"]
 
 
@@ -35,12 +36,36 @@ class Default:
 
 
 @dataclass(frozen=True)
+class Damage:
+    """A spoilt corner of a sheet lying with its longer side across: which corner, and how much of it, m."""
+
+    at: str
+    size: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Pile:
+    """Sheets of one stock that differ from the others: off-cuts, damaged or weighed ones. Lengths m, mass kg of one.
+
+    ``sheet``: both sides, None: as the stock. ``stiff``: along which side, None: as the stock.
+    """
+
+    sheet: tuple[float, float] | None = None
+    count: int | None = None
+    mass: float | None = None
+    stiff: StiffWay | None = None
+    damaged: tuple[Damage, ...] = ()
+
+
+@dataclass(frozen=True)
 class Stock:
     """One material as bought and weighed.
 
     Lengths in m, masses in kg. ``mass`` is that of one sheet or one stick, ``line_mass`` of tape in kg/m.
     ``spread`` is the standard deviation of ``mass`` between pieces (0 when not stated).
     ``allowance`` of a glue is its mass as a fraction of the board mass it joins.
+    ``stiff``: the side of a sheet along which it bends least, None when nobody tried. ``pile``: sheets that differ,
+    besides the ``count`` equal ones.
     """
 
     name: str
@@ -55,6 +80,8 @@ class Stock:
     spread: float | None = None
     count: int | None = None
     allowance: float | None = None
+    stiff: StiffWay | None = None
+    pile: tuple[Pile, ...] = ()
 
     @property
     def areal_mass(self) -> float | None:

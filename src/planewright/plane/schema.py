@@ -147,6 +147,49 @@ LIMITS = Table(
         Key("static_margin", "quantity", "own wish, part of the mean chord", "fraction", most=1.0),
     ),
 )
+STIFF_WAYS = ("long", "short", "none")
+DAMAGE = Table(
+    "damaged (in a pile)",
+    "a spoilt corner, the sheet lying with its longer side across",
+    (
+        Key(
+            "at",
+            "choice",
+            "which corner",
+            noun="corner",
+            required=True,
+            choices=("lower left", "lower right", "upper left", "upper right"),
+        ),
+        Key(
+            "size",
+            "pair",
+            "how much of it: across, up",
+            "length",
+            sign="positive",
+            required=True,
+            noun="size",
+            sample="40 x 30 mm",
+        ),
+    ),
+)
+PILE = Table(
+    "pile (in [stock])",
+    "sheets that differ from the others: off-cuts, damaged ones, a heavy or light batch",
+    (
+        Key(
+            "sheet",
+            "pair",
+            "both sides, if not those of the stock",
+            "length",
+            sign="positive",
+            sample="300 x 200 mm",
+        ),
+        Key("count", "count", "how many of them", default="1"),
+        _mass("mass", "of one of them"),
+        Key("stiff", "choice", "the side along which it is stiff", choices=STIFF_WAYS),
+        Key("damaged", "list", "spoilt corners", table=DAMAGE),
+    ),
+)
 STOCK = Table(
     "[stock] NAME",
     "a sheet, stick, tape or glue as bought and weighed",
@@ -173,8 +216,10 @@ STOCK = Table(
         Key(
             "allowance", "share", "of a glue: its mass as a part of the board it joins", "fraction", most=1.0
         ),
+        Key("stiff", "choice", "the side of a sheet along which it bends least", choices=STIFF_WAYS),
+        Key("pile", "list", "sheets that differ, besides those counted", table=PILE),
     ),
-)
+)  # fmt: skip
 STATION = Table(
     "stations (wing, tailplane, fin)",
     "one station of a surface; what it leaves out it inherits from the station inboard",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planewright.plane.model import Stock
+from planewright.plane.model import Damage, Pile, Stock
 from planewright.plane.names import listed, nearest
 from planewright.plane.schema import GLUES, SHEETS, STICKS, TAPES
 from planewright.plane.walk import Notes, Place, Values
@@ -60,9 +60,21 @@ def _one(notes: Notes, name: str, values: Values) -> Stock | None:
         notes.say(values.place, f'has no "{written}".', f"A {kind} is known by its {written}.", advice)
     if missing or any(field not in values for field in _NEEDS[sort_of(kind)]):
         return None
-    got: dict[str, Any] = {k: v for k, v in values.got.items() if k != "mass"}
-    stock = Stock(name=name, **got)
+    got: dict[str, Any] = {k: v for k, v in values.got.items() if k not in ("mass", "pile")}
+    stock = Stock(name=name, pile=_pile(values), **got)
     return _weighed(notes, stock, values)
+
+
+def _pile(values: Values) -> tuple[Pile, ...]:
+    """The sheets that differ, those that could not be read left out."""
+    written: list[Values] = values.get("pile", [])
+    found = []
+    for one in written:
+        corners: list[Values] = one.get("damaged", [])
+        damaged = tuple(Damage(spot.get("at"), spot.get("size")) for spot in corners if spot.complete)
+        rest = {key: value for key, value in one.got.items() if key != "damaged"}
+        found.append(Pile(damaged=damaged, **rest))
+    return tuple(found)
 
 
 def _weighed(notes: Notes, stock: Stock, values: Values) -> Stock:
