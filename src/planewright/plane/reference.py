@@ -13,6 +13,8 @@ TABLES: tuple[Table, ...] = (
     schema.FIRST_FLIGHT,
     schema.LIMITS,
     schema.STOCK,
+    schema.PILE,
+    schema.DAMAGE,
     schema.SURFACE,
     schema.STATION,
     schema.BUILD,

@@ -33,7 +33,7 @@ def to_buy(stock: Stock, number: int) -> Board:
 def _whole(stock: Stock, number: int) -> Board:
     assert stock.sheet is not None
     width, height = sorted((side * MM for side in stock.sheet), reverse=True)
-    return Board(f"{stock.name} {number}", stock.name, width, height, stock.stiff or "long", mass=stock.mass)
+    return Board(f"{stock.name} {number}", stock.name, width, height, stock.stiff or "none", mass=stock.mass)
 
 
 def _piled(stock: Stock, pile: Pile, number: int) -> list[Board]:
@@ -45,7 +45,7 @@ def _piled(stock: Stock, pile: Pile, number: int) -> list[Board]:
     if mass is None and stock.mass is not None:
         mass = stock.mass * width * height / full
     offcut = width * height < 0.98 * full
-    stiff = pile.stiff or stock.stiff or "long"
+    stiff = pile.stiff or stock.stiff or "none"
     one = Board(f"{stock.name} {number}", stock.name, width, height, stiff, damaged, mass, True, offcut)
     return [one] * (pile.count or 1)
 

@@ -126,29 +126,52 @@ class Grid:
 
     def place(self, digest: str, one: Stamp) -> tuple[float, float] | None:
         """Lower left corner of the lowest, then leftmost free place for a piece, mm on the board; None: no place."""
-        found = self.places(digest, one)
-        if found is None:
-            return None
-        rows, columns = found
-        first = np.lexsort((columns, rows))[0]
-        step, border = self.rules.pixel, self.rules.border
-        return self.slid(one, border + columns[first] * step, border + rows[first] * step)
-
-    def places(self, digest: str, one: Stamp) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]] | None:
-        """Rows and columns of all free places on the grid; None when there is none."""
         wide, tall = self.board.room(self.rules.border)
         spare = wide - one.size[0], tall - one.size[1]
         if min(spare) < -1e-9 or one.shape.area > self.area_free or (digest, one.turn_deg) in self._full_for:
             return None
+        found = self.places(one, spare)
+        if found is not None:
+            rows, columns = found
+            first = np.lexsort((columns, rows))[0]
+            step, border = self.rules.pixel, self.rules.border
+            return self.slid(one, border + float(columns[first]) * step, border + float(rows[first]) * step)
+        at = self.boxed(one)
+        if at is None:
+            self._full_for.add((digest, one.turn_deg))
+        return at
+
+    def boxed(self, one: Stamp) -> tuple[float, float] | None:
+        """The lowest, then leftmost place where the box round the piece keeps the gap from all other boxes, to the
+        last hundredth of a millimetre: what the grid is too coarse for."""
+        (width, height), gap, border = one.size, self.rules.gap, self.rules.border
+        boxes = np.array(self.boxes).reshape(-1, 4)
+        most = self.board.width - border - width, self.board.height - border - height
+        xs = np.unique(np.concatenate(([border], boxes[:, 2] + gap, boxes[:, 0] - gap - width)))
+        ys = np.unique(np.concatenate(([border], boxes[:, 3] + gap, boxes[:, 1] - gap - height)))
+        xs = xs[(xs >= border - 1e-9) & (xs <= most[0] + 1e-9)]
+        ys = ys[(ys >= border - 1e-9) & (ys <= most[1] + 1e-9)]
+        y, x = (one.ravel() for one in np.meshgrid(ys, xs, indexing="ij"))
+        near, far = gap - 1e-9, (x[:, None], y[:, None])
+        apart = (
+            (boxes[:, 0] - far[0] - width >= near)
+            | (far[0] - boxes[:, 2] >= near)
+            | (boxes[:, 1] - far[1] - height >= near)
+            | (far[1] - boxes[:, 3] >= near)
+        )
+        free = np.flatnonzero(apart.all(axis=1))
+        return (float(x[free[0]]), float(y[free[0]])) if len(free) else None
+
+    def places(
+        self, one: Stamp, spare: tuple[float, float]
+    ) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]] | None:
+        """Rows and columns of all free places on the grid, ``spare`` mm to move in; None when there is none."""
         across, up = (floor(side / self.rules.pixel + 1e-9) + 1 for side in spare)
         if self._waves is None:
-            self._waves = rfft2(self.taken.astype(np.float32), self._size)
+            self._waves = rfft2(self.taken.astype(np.float32), self._size).astype(np.complex64)
         hits = irfft2(self._waves * _waves(_Bits(one.bits), self._size), self._size)[:up, :across]
         rows, columns = np.nonzero(hits < 0.5)
-        if not len(rows):
-            self._full_for.add((digest, one.turn_deg))
-            return None
-        return rows, columns
+        return (rows, columns) if len(rows) else None
 
     def slid(self, one: Stamp, x: float, y: float) -> tuple[float, float]:
         """The place pushed down, then left, by less than four pixels, as far as the gap allows."""
@@ -212,5 +235,5 @@ class _Bits:
 
 @lru_cache(maxsize=512)
 def _waves(one: _Bits, size: tuple[int, int]) -> Waves:
-    waves: Waves = np.conj(rfft2(one.bits.astype(np.float32), size))
+    waves: Waves = np.conj(rfft2(one.bits.astype(np.float32), size)).astype(np.complex64)
     return waves

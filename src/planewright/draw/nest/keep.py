@@ -10,7 +10,7 @@ from shapely import Polygon
 from planewright.draw.nest.bounds import bound
 from planewright.draw.nest.grid import Grid
 from planewright.draw.nest.items import turns_on
-from planewright.draw.nest.model import Board, Item, Layout, Placement, Rules, Telling, laid, put
+from planewright.draw.nest.model import USUAL, Board, Item, Layout, Placement, Rules, Telling, laid, put
 from planewright.draw.nest.search import Bench, Buy, advice, fits_some, nest, silent
 
 NUDGE = 4.0
@@ -22,7 +22,7 @@ def kept(
     before: Layout,
     boards: Sequence[Board],
     buy: Buy,
-    rules: Rules = Rules(),
+    rules: Rules = USUAL,
     tell: Telling = silent,
 ) -> Layout:
     """Lay items as ``before`` as far as they still fit.

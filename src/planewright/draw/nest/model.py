@@ -39,19 +39,24 @@ class Rules:
             raise ValueError("the pixel lies between 0.25 and 20 mm, shuffles are counted from nought")
 
 
+USUAL = Rules()
+"""The rules unless somebody asks for others."""
+
+
 @dataclass(frozen=True)
 class Board:
     """One board, its longer side across. ``name`` as printed ("board 3"), ``material`` the name in the stock.
 
-    ``stiff``: along which side the board is stiff. ``damaged``: areas that carry no part. ``mass`` kg of the whole
-    board, None when not weighed. ``owned`` False: it would have to be bought. ``offcut``: smaller than a whole one.
+    ``stiff``: along which side the board is stiff, "none": neither, or nobody tried. ``damaged``: areas that carry no
+    part. ``mass`` kg of the whole board, None when not weighed. ``owned`` False: it would have to be bought.
+    ``offcut``: smaller than a whole one.
     """
 
     name: str
     material: str
     width: float
     height: float
-    stiff: Literal["long", "short", "none"] = "long"
+    stiff: Literal["long", "short", "none"] = "none"
     damaged: tuple[Ring, ...] = ()
     mass: float | None = None
     owned: bool = True
@@ -122,8 +127,8 @@ class Left:
 @dataclass(frozen=True)
 class Layout:
     """Items on boards of one material. ``boards``: those used first, in the order of use; ``tried``: orders tried;
-    ``moved``: keys that lie elsewhere than before; ``bound``: boards that no layout can do without; ``stale``: what lies
-    on printed or cut boards and is no longer wanted as it was."""
+    ``moved``: keys that lie elsewhere than before; ``bound``: boards that no layout can do without; ``stale``: what
+    lies on printed or cut boards and is no longer wanted as it was."""
 
     material: str
     boards: tuple[Board, ...]

@@ -15,7 +15,7 @@ import numpy as np
 from planewright.draw.nest.bounds import MOST_BOARDS, bound
 from planewright.draw.nest.grid import Grid, Stamp, stamp
 from planewright.draw.nest.items import turns_on
-from planewright.draw.nest.model import Board, Item, Layout, Left, Placement, Rules, Telling, put
+from planewright.draw.nest.model import USUAL, Board, Item, Layout, Left, Placement, Rules, Telling, put
 
 Buy = Callable[[int], Board]
 """Gives the whole board of a number that is not owned yet."""
@@ -49,7 +49,7 @@ class Try:
 
 
 def nest(
-    items: Sequence[Item], boards: Sequence[Board], buy: Buy, rules: Rules = Rules(), tell: Telling = silent
+    items: Sequence[Item], boards: Sequence[Board], buy: Buy, rules: Rules = USUAL, tell: Telling = silent
 ) -> Layout:
     """Lay items of one material on boards.
 
@@ -89,7 +89,7 @@ def nest(
 def _named(boards: Sequence[Board], placed: Sequence[Placement], buy: Buy) -> tuple[Board, ...]:
     """Owned boards and those bought that carry something."""
     known = {one.name for one in boards}
-    more, number = [], len(boards)
+    more, number = list[Board](), len(boards)
     wanted = {one.board for one in placed} - known
     while wanted - {one.name for one in more} and number < len(boards) + MOST_BOARDS:
         number += 1
