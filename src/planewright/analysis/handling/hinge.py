@@ -7,13 +7,15 @@ are taken as equally long, so that both turn through the same angle (assumed).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
-from planewright.analysis.model import States
+from planewright.analysis.air import AirModel, Trim
+from planewright.analysis.atmosphere import GRAVITY, SEA_LEVEL_DENSITY
+from planewright.analysis.model import MassState, States
 from planewright.geometry import Geometry, SurfaceShape
 from planewright.plane.model import Control
 
@@ -108,3 +110,85 @@ def servo_margins(
     plane = geometry.plane
     known = [one for one in plane.controls if one.on in geometry.surfaces and one.servo in plane.servos]
     return tuple(_row(one, geometry, states, speed, density, alpha) for one in known)
+
+
+SLIP = np.deg2rad(10.0)
+"""Sideslip at which a rudder may be pushed over (judgement)."""
+PROVE = 1.5
+"""Load on a linkage, over the greatest hinge moment, at which it is proved (factor 1.5 on limit load as of structure,
+14 CFR 25.303 by analogy)."""
+
+
+@dataclass(frozen=True)
+class HingeRange:
+    """The greatest hinge moment of one control over trimmed speeds, full travel and, for a rudder, sideslip.
+
+    ``moment`` (N,) N m for one servo; ``margin`` (N,): its torque over that; ``speed`` (N,) m/s at which it occurs;
+    ``arm`` m from hinge to trailing edge in the middle of the control and ``prove`` (N,) kg hung there that loads servo
+    and linkage 1.5 times as much (on each half of a paired control at once)."""
+
+    control: str
+    servo: str
+    torque: float
+    moment: Array
+    margin: Array
+    speed: Array
+    arm: float
+    prove: Array
+
+
+def _incidence(model: AirModel, states: States, control: Control, trim: Trim) -> Array:
+    """Mean incidence of the section along a control from its lift, cl / 2 pi, rad, (N,)."""
+    shape = model.geometry.surfaces[control.on]
+    number = model.solution.grid.names.index(control.on)
+    out = model.strips.part * shape.surface.half_span + shape.surface.stations[0].out
+    mine = (model.strips.sheet == number) & (out >= control.start) & (out <= control.end)
+    if not mine.any():
+        return np.zeros(states.count)
+    return np.asarray(model.strip_lift(states, trim.alpha, trim.elevator)[mine].mean(axis=0) / (2 * np.pi))
+
+
+def hinge_range(
+    model: AirModel,
+    states: States,
+    mass: MassState,
+    speeds: Sequence[Array],
+    density: float = SEA_LEVEL_DENSITY,
+) -> tuple[HingeRange, ...]:
+    """Greatest hinge moment of every control whose servo and surface are known, in file order.
+
+    Arguments: speeds: (N,) m/s each, from the stall to the fastest. At each the aeroplane is trimmed; the control then
+    goes to full travel either way while its section stays at its trimmed incidence (a rudder: 10 degrees of sideslip):
+    |b2| travel + |b1| incidence, times ``hinge.factor``. Friction and the tape's own stiffness come on top.
+    """
+    plane = model.geometry.plane
+    known = [one for one in plane.controls if one.on in model.geometry.surfaces and one.servo in plane.servos]
+    trims = [(speed, model.trim(states, mass, speed, density)) for speed in speeds]
+    return tuple(_range_of(model, states, one, trims, density) for one in known)
+
+
+def _range_of(
+    model: AirModel, states: States, control: Control, trims: Sequence[tuple[Array, Trim]], density: float
+) -> HingeRange:
+    """The greatest moment of one control."""
+    shape = model.geometry.surfaces[control.on]
+    servo = model.geometry.plane.servos[control.servo]
+    b1, b2 = hinge_slopes(control.chord)
+    travel = max(control.up, control.down)
+    halves = 2 if shape.surface.paired else 1
+    square = chord_squared(shape, control.start, control.end, control.chord)
+    size = 0.5 * density * square * halves / max(control.count, 1) * states.factor("hinge.factor")
+    moments = []
+    for speed, trim in trims:
+        angle = SLIP if shape.surface.kind == "fin" else _incidence(model, states, control, trim)
+        moments.append(size * np.square(speed) * (abs(b2) * travel + abs(b1) * np.abs(angle)))
+    table = np.array(moments)
+    worst = table.argmax(axis=0)
+    moment = table[worst, np.arange(states.count)]
+    fast = np.array([np.broadcast_to(one, (states.count,)) for one, _ in trims])[
+        worst, np.arange(states.count)
+    ]
+    out = np.array([one.out for one in shape.surface.stations])
+    arm = control.chord * float(np.interp((control.start + control.end) / 2, out, shape.chord))
+    prove = PROVE * moment * max(control.count, 1) / halves / (arm * GRAVITY)
+    return HingeRange(control.name, servo.name, servo.torque, moment, servo.torque / moment, fast, arm, prove)
