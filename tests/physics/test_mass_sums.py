@@ -207,6 +207,20 @@ def test_wing_masses_hold_all_of_the_wing() -> None:
     assert np.all(carried.strip > 0)
 
 
+def test_wing_pieces_are_the_wing_masses_draw_by_draw() -> None:
+    """At medians the pieces add up to the median wing masses; over draws each piece has its own mass."""
+    knowledge = prior_knowledge(plover())
+    model, middle = mass_model(PLOVER), at_medians(knowledge)
+    whole, pieces = model.wing_masses(middle), model.wing_pieces()
+    masses = {one.name: one.mass(middle)[0] for one in pieces}
+    strip = sum(one.unit.strip * masses[one.name] for one in pieces)
+    assert strip == pytest.approx(whole.strip)
+    hung = sum(mass * masses[one.name] for one in pieces for _, mass in one.unit.points.values())
+    assert hung == pytest.approx(sum(mass for _, mass in whole.points.values()))
+    drawn = [one for one in pieces if one.unit.strip.any()]
+    assert all(np.std(one.mass(Draws(knowledge, 200, 1))) > 0 for one in drawn)
+
+
 def test_several_packs_weigh_together() -> None:
     plane = replace(plover(), battery=Battery(4, 1.0, 0.25, None, 0.2, count=2))
     assert mass_model(derive(plane)).battery_mass(DRAWN)[0] == pytest.approx(0.5)

@@ -23,7 +23,7 @@ from strength_cases import (
 )
 
 from planewright.analysis import strength
-from planewright.analysis.strength import beams, half, loads, modes
+from planewright.analysis.strength import beams, half, loads, modes, outlines, panels
 from planewright.analysis.strength.materials import board_of
 from planewright.errors import InputError, OutOfRange
 from planewright.geometry import derive
@@ -130,6 +130,65 @@ def test_sticks_near_the_shells() -> None:
     assert stress[1:] == pytest.approx([4.26, 2.04], rel=0.035)
 
 
+@pytest.mark.parametrize(
+    ("plane", "specimen", "small", "full"),
+    [(plover(), PLOVER_HALF, 7.3, 23.0), (gannet(), GANNET_HALF, 34.0, 34.0)],
+)
+def test_panels_near_the_trial(plane: Plane, specimen: dict[str, object], small: float, full: float) -> None:
+    """First buckling of the upper skin, kg a side, all faces working: 7.3 and 23, 34 and 34 (a trial of our own with
+    one paper on all boards; 8 %). The shell model of that trial buckled later: 13.3 and 39."""
+    prediction = strength.bend_prediction(plane, specimen)
+    found = prediction.fails(Fixed()), prediction.fails_full(Fixed())
+    assert [one[modes.PANEL][0] for one in found] == pytest.approx([small, full], rel=0.08)
+    lower = modes.reached(prediction.full.half.mirrored(), prediction.full.case, Fixed())
+    assert lower[modes.PANEL].load[0] < 1.2 * found[1][modes.PANEL][0]
+
+
+def test_upside_down_twice_is_as_before() -> None:
+    wing = hung(gannet()).half
+    again, case = wing.mirrored().mirrored(), hung(gannet()).case
+    before, after = (modes.reached(one, case, Fixed()) for one in (wing, again))
+    for mode in modes.MODES:
+        assert after[mode].load == pytest.approx(before[mode].load, rel=1e-12)
+
+
+def test_a_symmetric_wing_holds_as_much_either_way() -> None:
+    one = hung(simple(section=Section("naca", "NACA 0012")))
+    up, down = (modes.reached(half_, one.case, Fixed()) for half_ in (one.half, one.half.mirrored()))
+    for mode in modes.MODES:
+        assert down[mode].load == pytest.approx(up[mode].load, rel=1e-9)
+
+
+def test_rib_pitch_hardly_matters_to_a_curved_skin() -> None:
+    """Pitch 90, 180 mm and none differ by under 3 % in the shell model: here the skin does not read it at all."""
+    found = [fails(dataclasses.replace(plover(), surfaces=(
+        dataclasses.replace(plover().surfaces[0], build=Build("folded", skin="board", rib_pitch=pitch)),)))
+        for pitch in (0.09, 0.18, None)]  # fmt: skip
+    for mode in (modes.PANEL, modes.FACE, modes.STICK):
+        assert np.ptp([one[mode] for one in found]) < 0.03 * found[0][mode]
+
+
+def test_the_web_matters() -> None:
+    """A stick whose web came loose buckles between ribs 90 mm apart at 1.7 kg a side (half-size Plover, a trial of our
+    own, 12 %); glued it buckles far above its crushing."""
+    one = strength.bend_prediction(plover(), PLOVER_HALF).small
+    top = one.half.sticks[0]
+    bent = modes.section_bending(one.half, Fixed())
+    force = (
+        (one.case.moment * bent.strain(top.x[:, None], top.z[:, None]))[0, 0] * top.wood.modulus * top.area
+    )
+    assert modes.loose_column(top, 0.09) / force == pytest.approx(1.7, rel=0.12)
+    assert one.fails(Fixed())[modes.STICK_BUCKLING][0] > 5 * one.fails(Fixed())[modes.STICK][0]
+
+
+def test_panels_lose_width_only_near_their_buckling() -> None:
+    """Part that works: 1 from twice the load on, .78 at buckling, falling and never growing."""
+    ratio = np.linspace(0.1, 4.0, 200)
+    part = panels.working_part(ratio)
+    assert np.all(np.diff(part) >= 0) and part[-1] == 1.0
+    assert panels.working_part(np.array([1.0]))[0] == pytest.approx(0.78)
+
+
 def test_share_changes_strain_and_not_the_law_of_the_face() -> None:
     """skin.share .5: the face strains more, and the face's own strength is untouched."""
     wing = hung(simple()).half
@@ -138,7 +197,7 @@ def test_share_changes_strain_and_not_the_law_of_the_face() -> None:
     assert strain[1] > 1.1 * strain[0]
     assert modes.face_strength(wing, half_share) == modes.face_strength(wing, whole)
     before, after = fails(simple()), fails(simple(), **{"skin.share": 0.5})
-    assert before[modes.FACE] / after[modes.FACE] == pytest.approx(strain[1] / strain[0], rel=1e-9)
+    assert before[modes.FACE] / after[modes.FACE] == pytest.approx(strain[1] / strain[0], rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -146,16 +205,17 @@ def test_share_changes_strain_and_not_the_law_of_the_face() -> None:
     [
         ("stick.compression", {modes.STICK}),
         ("stick.grade", {modes.STICK}),
-        ("board.wrinkle", {modes.FACE}),
+        ("board.wrinkle", {modes.FACE, modes.SPAR_END}),
         ("glue.line", {modes.GLUE}),
-        ("paper.shear", {modes.WEB}),
+        ("paper.shear foam.shear", {modes.WEB}),
         ("work.strength", set(modes.MODES)),
     ],
 )
 def test_each_factor_moves_its_own_mode(factor: str, moved: set[str]) -> None:
-    before, after = fails(plover()), fails(plover(), **{factor: 1.3})
+    """To 3 %: a wing that holds more presses its panels nearer to their buckling, and they then work a little less."""
+    before, after = fails(plover()), fails(plover(), **dict.fromkeys(factor.split(), 1.3))
     for mode in modes.MODES:
-        assert after[mode] / before[mode] == pytest.approx(1.3 if mode in moved else 1.0, rel=1e-9)
+        assert after[mode] / before[mode] == pytest.approx(1.3 if mode in moved else 1.0, rel=0.03)
 
 
 def test_stiffer_sticks_take_load_from_the_skin() -> None:
@@ -199,7 +259,7 @@ def test_tip_deflection_scales_as_length_over_load() -> None:
 def test_without_a_spar_only_the_skin_is_left() -> None:
     wing = dataclasses.replace(simple().surfaces[0], spars=())
     found = fails(dataclasses.replace(simple(), surfaces=(wing,)))
-    assert set(found) == {modes.FACE}
+    assert set(found) == {modes.FACE, modes.PANEL}
     assert found[modes.FACE] < fails(simple())[modes.FACE]
 
 
@@ -267,7 +327,7 @@ def test_fine_against_coarse(plane: Plane, monkeypatch: pytest.MonkeyPatch) -> N
     """Four times the stations and points round the section change no answer by more than 1 %."""
     before, tip = fails(plane), float(hung(plane).slope(Fixed())[0])
     monkeypatch.setattr(half, "BASE_STATIONS", 65)
-    monkeypatch.setattr(half, "OUTLINE_POINTS", 641)
+    monkeypatch.setattr(outlines, "OUTLINE_POINTS", 641)
     monkeypatch.setattr(half, "TOP_PROBES", 33)
     after = fails(plane)
     assert after == pytest.approx(before, rel=0.01)
@@ -276,7 +336,7 @@ def test_fine_against_coarse(plane: Plane, monkeypatch: pytest.MonkeyPatch) -> N
 
 def test_what_is_not_covered_is_said() -> None:
     model = flying_plover()
-    assert any("panels" in note and "seams" in note for note in model.not_covered)
+    assert any("cut-outs" in note and "damp" in note for note in model.not_covered)
     plane = plover()
     card = dataclasses.replace(plane.stock["board"], kind="cardboard")
     other = dataclasses.replace(plane, stock=dict(plane.stock) | {"board": card})
@@ -402,9 +462,9 @@ def test_tip_lift() -> None:
 )
 def test_exponents(plane: Plane, specimen: dict[str, object], sticks: float, glue: float) -> None:
     """e of the two specimens from both drawings (a trial of our own; sticks with one weight of paper: Plover's
-    differ here by .15 because its thin board has lighter paper)."""
+    differ here by .18: its thin board has lighter paper, and a panel near its buckling works a little less)."""
     found = strength.bend_prediction(plane, specimen).exponents(Fixed())
-    assert found[modes.STICK] == pytest.approx(sticks, abs=0.18)
+    assert found[modes.STICK] == pytest.approx(sticks, abs=0.20)
     assert found[modes.GLUE] == pytest.approx(glue, abs=0.02)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -48,6 +48,16 @@ class WingMasses:
     width: Array
     strip: Array
     points: Mapping[str, tuple[float, float]]
+
+
+@dataclass(frozen=True)
+class Carried:
+    """What one piece of the aeroplane puts on a half wing: ``unit``, where one kilogram of the whole piece lies (mean
+    of left and right), and ``mass``: states -> mass of the piece (N,) kg."""
+
+    name: str
+    unit: WingMasses
+    mass: Callable[[States], Array]
 
 
 @dataclass(frozen=True)

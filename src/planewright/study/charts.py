@@ -105,7 +105,7 @@ def bending(study: Study) -> Chart:
     """Bending along the half wing at 1 g and at the limit load."""
     strength = study.models.strength
     assert strength is not None
-    case = strength.case(study.outer[0]["mass"])
+    case = strength.case(study.outer[0]["mass"], study.draws)
     most = strength.limit * float(np.nanmedian(case.moment[0]))
     return Chart(
         id="bending",

@@ -83,7 +83,9 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
         load = air.span_load(level_lift(air, mass, middle, density))
         whole = float(mass.evaluate(middle).mass[0])
         strength = attempt(
-            "strength", lambda: strength_model(geometry, load, mass.wing_masses(middle), whole), why
+            "strength",
+            lambda: strength_model(geometry, load, mass.wing_masses(middle), whole, mass.wing_pieces()),
+            why,
         )
     power = attempt("power", lambda: power_model(plane, density), why)
     return Models(plane, ledger, geometry, mass, air, strength, power, density, why)

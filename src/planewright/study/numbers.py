@@ -292,7 +292,7 @@ def hold(models: Models, states: States, flown: Flown, found: Numbers) -> None:
     load = strength.load_factor(states, mass)
     found.put(
         load_factor_at_failure=load,
-        root_moment=strength.moment_at(0.0, mass),
+        root_moment=strength.moment_at(0.0, mass, states),
         tip_deflection=strength.deflection(states, mass),
     )
     if "load_factor_at_stall" in found:

@@ -6,9 +6,9 @@ Source of the sums: the definitions of centre of mass and of moments of inertia 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Literal
 
 import numpy as np
@@ -20,7 +20,7 @@ from planewright.analysis.mass.hulls import body_items
 from planewright.analysis.mass.items import DRAWN, GROWTH, Factors, Item, total
 from planewright.analysis.mass.structure import surface_items
 from planewright.analysis.mass.weighed import Taken, take
-from planewright.analysis.model import MassState, States, WingMasses
+from planewright.analysis.model import Carried, MassState, States, WingMasses
 from planewright.errors import Fault, OutOfRange
 from planewright.geometry.model import Geometry
 from planewright.knowledge.draws import Draws, normal_stream
@@ -215,27 +215,59 @@ class MassModel:
             (edges[:-1] + edges[1:]) / 2, np.diff(edges), strip, self._hung(wing.surface.name, states)
         )
 
+    def wing_pieces(self) -> tuple[Carried, ...]:
+        """The pieces that one half of the reference wing carries, each with its own mass for every draw: what
+        :meth:`wing_masses` sums at medians. Raises ValueError for an aeroplane without a wing."""
+        wing = self.geometry.wing
+        if wing is None:
+            raise ValueError("this aeroplane has no wing, so nothing hangs on one")
+        edges = np.linspace(0.0, wing.span / 2, STRIPS + 1)
+        places, width = (edges[:-1] + edges[1:]) / 2, np.diff(edges)
+        own = [name for name in self._pieces if name.split(".")[0] == wing.surface.name]
+        found = [
+            Carried(
+                name, WingMasses(places, width, self._pattern(name, edges) / 2, {}),
+                partial(self.piece_mass, name),
+            )
+            for name in own
+        ]  # fmt: skip
+        bare = np.zeros(STRIPS)
+        for one, name in self._hanging(wing.surface.name):
+            if self._drawn[one.part][0] > 0.0:
+                share = one.mass / float(self._drawn[one.part][0]) / 2
+                at = {name: (abs(float(one.centre[1])), share)}
+                mass = partial(self.piece_mass, one.part)
+                found.append(Carried(one.part, WingMasses(places, width, bare, at), mass))
+        return tuple(found)
+
     def _spread(self, name: str, edges: Array, states: States) -> Array:
         """Mass of a piece in strips between ``edges``, kg, by its drawn pattern."""
+        return np.asarray(self._pattern(name, edges) * np.median(self.piece_mass(name, states)))
+
+    def _pattern(self, name: str, edges: Array) -> Array:
+        """Where one kilogram of a piece lies in strips between ``edges``."""
         pattern = np.zeros(len(edges) - 1)
         for one in self._pieces[name]:
             out = np.clip(np.abs(one.places[:, 1]), edges[0], edges[-1])
             pattern += np.histogram(out, edges, weights=one.masses)[0]
-        return np.asarray(pattern / pattern.sum() * np.median(self.piece_mass(name, states)))
+        return np.asarray(pattern / pattern.sum())
 
-    def _hung(self, wing: str, states: States) -> Mapping[str, tuple[float, float]]:
-        """Points on one half: name -> (y, mass), the two sides averaged."""
+    def _hanging(self, wing: str) -> Iterator[tuple[Item, str]]:
+        """(item, name under which it hangs): engines and nacelles outboard of the body, servos in the wing."""
         servos = {f"servo of {one.name}" for one in self.geometry.plane.controls if one.on == wing}
         inside = {
             f"servo of {one.name}" for one in self.geometry.plane.controls if in_surface(self.geometry, one)
         }
-        found: dict[str, tuple[float, float]] = {}
         for one in self.items:
             family = one.part.split(".")[0]
             pod = family in self._pods and abs(float(one.centre[1])) > self._body_half_width
-            if not pod and one.what not in servos & inside:
-                continue
-            name = family if pod else one.what
+            if pod or one.what in servos & inside:
+                yield one, family if pod else one.what
+
+    def _hung(self, wing: str, states: States) -> Mapping[str, tuple[float, float]]:
+        """Points on one half: name -> (y, mass), the two sides averaged."""
+        found: dict[str, tuple[float, float]] = {}
+        for one, name in self._hanging(wing):
             mass = (
                 one.mass
                 * float(np.median(self.piece_mass(one.part, states)))

@@ -1,4 +1,4 @@
-"""Strength of the wing, first form: sections, loads, modes, joints, and the bend test of a smaller wing."""
+"""Strength of the wing: sections, loads, modes, joints, and the bend test of a smaller wing."""
 
 from planewright.analysis.strength.bend import BendPrediction, Hung, bend_prediction, hung, specimen_plane
 from planewright.analysis.strength.half import HalfWing, half_wing
@@ -18,9 +18,14 @@ from planewright.analysis.strength.modes import (
     GLUE,
     MODES,
     NOT_COVERED,
+    PANEL,
+    SPAR_END,
     STICK,
+    STICK_BUCKLING,
     WEB,
+    WEB_BUCKLING,
     Reached,
+    modes_of,
 )
 
 __all__ = [
@@ -29,9 +34,13 @@ __all__ = [
     "JOINT_FACTOR",
     "MODES",
     "NOT_COVERED",
+    "PANEL",
+    "SPAR_END",
     "STICK",
+    "STICK_BUCKLING",
     "ULTIMATE",
     "WEB",
+    "WEB_BUCKLING",
     "BendPrediction",
     "Governing",
     "HalfWing",
@@ -45,6 +54,7 @@ __all__ = [
     "governing",
     "half_wing",
     "hung",
+    "modes_of",
     "specimen_plane",
     "strength_model",
     "tip_lift_moments",

@@ -8,23 +8,23 @@ shell model of our own. SI throughout; done once for a drawing, without any know
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
-from planewright.analysis.strength.beams import Lumps, sums
+from planewright.analysis.strength.beams import sums
 from planewright.analysis.strength.materials import Board, Wood, board_of, wood_of
+from planewright.analysis.strength.outlines import heights, is_sheet, membrane, round_at
+from planewright.analysis.strength.panels import Panel, panels_of
 from planewright.errors import Fault, InputError
-from planewright.geometry import outline
-from planewright.plane.model import Plane, Section, Spar, Station, Stock, Surface
+from planewright.plane.model import Plane, Spar, Stock, Surface
 
 Array = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
-OUTLINE_POINTS = 161
 BASE_STATIONS = 17
 TOP_PROBES = 15
 ASSUMED_STICK = (0.006, 0.006)
@@ -70,7 +70,8 @@ class Group:
 @dataclass(frozen=True)
 class HalfWing:
     """A half wing ready for bending: stations ``y`` (s,) from the middle, ``chord`` (s,), skin board and stock,
-    groups, sticks, webs, places of the upper face looked at ``top_x``, ``top_z`` (p, s), mean ``sweep`` (rad)."""
+    groups, sticks, webs, places of the upper face looked at ``top_x``, ``top_z`` (p, s) and of the lower one, mean
+    ``sweep`` (rad), skin panels, ``outlines`` (each (n, 2), m), ``webs_at`` parts of the chord and ``rib_pitch`` m."""
 
     y: Array
     chord: Array
@@ -81,12 +82,45 @@ class HalfWing:
     webs: tuple[Web, ...]
     top_x: Array
     top_z: Array
+    bottom_x: Array
+    bottom_z: Array
     sweep: float
+    upper: tuple[Panel, ...]
+    lower: tuple[Panel, ...]
+    outlines: tuple[Array, ...]
+    webs_at: tuple[float, ...]
+    rib_pitch: float | None
 
     @property
     def half_span(self) -> float:
         """Distance from the middle to the tip, m."""
         return float(self.y[-1])
+
+    def mirrored(self) -> HalfWing:
+        """The same half wing turned upside down: what presses the lower skin here presses the upper one there."""
+        turn = np.array([1.0, 1.0, -1.0, 1.0, -1.0, 1.0])[:, None]
+        return replace(
+            self,
+            groups=tuple(replace(one, sums=one.sums * turn) for one in self.groups),
+            sticks=tuple(replace(one, z=-one.z, upper=not one.upper) for one in self.sticks),
+            top_x=self.bottom_x,
+            top_z=-self.bottom_z,
+            bottom_x=self.top_x,
+            bottom_z=-self.top_z,
+            upper=tuple(one.mirrored() for one in self.lower),
+            lower=tuple(one.mirrored() for one in self.upper),
+            outlines=tuple(one * np.array([1.0, -1.0]) for one in self.outlines),
+        )
+
+    @property
+    def beyond_ends(self) -> Flags:
+        """Stations (s,) just outside the end of a stick, where its force has gone over into the skins."""
+        found = np.zeros(len(self.y), dtype=np.bool_)
+        for stick in self.sticks:
+            last = int(np.flatnonzero(stick.present)[-1])
+            if last + 1 < len(self.y):
+                found[last + 1] = True
+        return found
 
     @property
     def sweep_covered(self) -> bool:
@@ -115,18 +149,23 @@ def half_wing(plane: Plane, surface: Surface, also: tuple[float, ...] = ()) -> H
         raise InputError((_no_skin(surface),))
     skin = board_of(plane.stock[name])
     y = station_places(surface, also)
-    rounds = [_round(surface, out, skin.thickness) for out in y]
+    rounds = [round_at(surface, out, skin.thickness) for out in y]
     chord = np.array([float(np.ptp(points[:, 0])) for points in rounds])
     spars = tuple((spar, _spar_lines(plane.stock, spar, rounds, chord, y, skin)) for spar in surface.spars)
     sticks = tuple(stick for _, (pair, _) in spars for stick in pair)
     webs = tuple(web for _, (_, web) in spars)
-    top = np.array([_top(points, skin) for points in rounds])
+    top, bottom = np.array([_probes(points, skin) for points in rounds]).transpose(1, 2, 3, 0)
+    upper, lower = panels_of(rounds, tuple(spar.at for spar in surface.spars), skin)
     groups = (
         *_skin_groups(rounds, skin, name),
         *_stick_groups(sticks),
         *_web_groups(webs, sticks),
     )
-    return HalfWing(y, chord, skin, name, groups, sticks, webs, top[:, 0].T, top[:, 1].T, mean_sweep(surface))
+    return HalfWing(
+        y, chord, skin, name, groups, sticks, webs, top[0], top[1], bottom[0], bottom[1], mean_sweep(surface),
+        tuple(upper), tuple(lower), tuple(rounds), tuple(spar.at for spar in surface.spars),
+        surface.build.rib_pitch,
+    )  # fmt: skip
 
 
 def _no_skin(surface: Surface) -> Fault:
@@ -161,56 +200,6 @@ def mean_sweep(surface: Surface) -> float:
     return total / surface.half_span
 
 
-def _round(surface: Surface, out: float, thickness: float) -> Array:
-    """Outline (n, 2) in m at ``out``, sections blended straight between stations; a flat section is one board of
-    ``thickness``."""
-    inner, outer, share = _between(surface.stations, out)
-    chord = (1 - share) * inner.chord + share * outer.chord
-    sheet = thickness / chord
-    low = _outline(inner.section, sheet)
-    high = low if outer.section == inner.section else _outline(outer.section, sheet)
-    if high.shape != low.shape:
-        return chord * (low if share < 0.5 else high)
-    return chord * ((1 - share) * low + share * high)
-
-
-def _outline(section: Section, sheet: float) -> Array:
-    return outline(section, sheet if section.kind == "flat" else None, points=OUTLINE_POINTS)
-
-
-def _between(stations: tuple[Station, ...], out: float) -> tuple[Station, Station, float]:
-    for a, b in pairwise(stations):
-        if out <= b.out:
-            return a, b, (out - a.out) / (b.out - a.out)
-    return stations[-2], stations[-1], 1.0
-
-
-def inward(points: Array, depth: float) -> Array:
-    """The outline moved inward by ``depth`` (m), vertex by vertex, square to the run of its neighbours."""
-    run = np.gradient(points, axis=0)
-    length = np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-12)[:, None]
-    turned = np.column_stack((-run[:, 1], run[:, 0]))
-    return points + depth * turned / length
-
-
-def membrane(points: Array, depth: float, stiffness: float) -> Lumps:
-    """A membrane ``depth`` inside the outline, of axial stiffness per length ``stiffness`` (N/m).
-
-    Where the outline bends so sharply that the moved line would run backward, it carries nothing.
-    """
-    line = inward(points, depth)
-    step, along = np.diff(line, axis=0), np.diff(points, axis=0)
-    length = np.hypot(step[:, 0], step[:, 1]) * ((step * along).sum(1) > 0)
-    middle = (line[1:] + line[:-1]) / 2
-    ea = stiffness * length
-    return Lumps(middle[:, 0], middle[:, 1], ea, np.zeros_like(ea))
-
-
-def is_sheet(points: Array, skin: Board) -> bool:
-    """True when the outline holds but one board (a flat plate) and not a skin above and one below."""
-    return float(np.ptp(points[:, 1])) < 1.5 * skin.thickness
-
-
 def _skin_sums(points: Array, skin: Board) -> Array:
     """Sums of both papers; a single sheet has each of them once, on its outside."""
     paper, outside = skin.face_modulus * skin.face, skin.face / 2
@@ -230,13 +219,6 @@ def _skin_groups(rounds: list[Array], skin: Board, name: str) -> tuple[Group, Gr
     faces = [_skin_sums(points, skin) for points in rounds]
     foam = [_foam_sums(points, skin) for points in rounds]
     return Group("face", name, np.array(faces).T), Group("core", name, np.array(foam).T)
-
-
-def heights(points: Array, x: float) -> tuple[float, float]:
-    """Heights of top and bottom of an outline at ``x``, m."""
-    nose = int(np.argmin(points[:, 0]))
-    top, bottom = points[: nose + 1][::-1], points[nose:]
-    return float(np.interp(x, top[:, 0], top[:, 1])), float(np.interp(x, bottom[:, 0], bottom[:, 1]))
 
 
 def _spar_lines(
@@ -290,8 +272,8 @@ def _web_sums(web: Web, x: Array, z: Array) -> Array:
     return np.array([ea, ea * x, ea * z, ea * x * x, ea * x * z, ea * z * z + ea * clear**2 / 12])
 
 
-def _top(points: Array, skin: Board) -> Array:
-    """Places (2, p) of the outer face along the top, from 5 to 95 % of the chord."""
-    chord = float(np.ptp(points[:, 0]))
-    x = np.linspace(0.05, 0.95, TOP_PROBES) * chord
-    return np.array([x, [heights(points, at)[0] - skin.face / 2 for at in x]])
+def _probes(points: Array, skin: Board) -> tuple[Array, Array]:
+    """Places (2, p) of the outer face along the top and along the bottom, from 5 to 95 % of the chord."""
+    x = np.linspace(0.05, 0.95, TOP_PROBES) * float(np.ptp(points[:, 0]))
+    top, bottom = np.array([heights(points, at) for at in x]).T
+    return np.array([x, top - skin.face / 2]), np.array([x, bottom + skin.face / 2])

@@ -63,6 +63,18 @@ class Board:
         return 0.387 * float(np.sqrt(self.face_modulus * self.face_across))
 
     @property
+    def bending_stiffness(self) -> float:
+        """Bending stiffness per breadth, N m: Ef tf d^2/2 + Ef tf^3/6, d = tc + tf (J. M. Gere, Mechanics of
+        Materials, sandwich beams)."""
+        apart = self.core + self.face
+        return self.face_modulus * (self.face * apart**2 / 2 + self.face**3 / 6)
+
+    @property
+    def shear_of_core(self) -> float:
+        """Transverse shear stiffness per breadth, N/m: S = Gc d^2/tc."""
+        return self.core_shear_modulus * (self.core + self.face) ** 2 / self.core
+
+    @property
     def shear_stiffness(self) -> float:
         """In-plane shear stiffness of the board, N/m per metre (faces and core)."""
         return 2 * self.face * self.face_shear_modulus + self.core * self.core_shear_modulus

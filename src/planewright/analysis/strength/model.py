@@ -1,18 +1,19 @@
 """The wing in flight: load factor at failure, mode by mode, with its joints and without them.
 
 Done once for a drawing: sections, lift along the span, own weight. Knowledge then multiplies, for all draws at
-once. First form; what it does not look at is said in ``StrengthModel.not_covered``.
+once; where the pieces on the wing are known one by one, their weight relieves each draw by its own amount. What is
+not looked at is said in ``StrengthModel.not_covered``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from planewright.analysis.model import SpanLoad, States, WingMasses
+from planewright.analysis.model import Carried, SpanLoad, States, WingMasses
 from planewright.analysis.strength import modes
 from planewright.analysis.strength.half import HalfWing, half_wing
 from planewright.analysis.strength.joints import Joiner, JointNeed, joiners, need_of
@@ -28,8 +29,12 @@ ULTIMATE = 1.5
 JOINT_FACTOR = 1.15
 ARTICLE = {
     modes.STICK: "article.stick",
+    modes.STICK_BUCKLING: "article.stick",
     modes.FACE: "article.skin",
+    modes.PANEL: "article.skin",
+    modes.SPAR_END: "article.skin",
     modes.WEB: "article.skin",
+    modes.WEB_BUCKLING: "article.skin",
     modes.GLUE: "article.joint",
 }
 SWEEP_NOTE = "swept beyond 20 deg: the rule for sweep was not tried there"
@@ -45,6 +50,14 @@ class Governing:
 
 
 @dataclass(frozen=True)
+class Relief:
+    """Shear and moment along the half wing of one kilogram of one piece, N and N m, and its mass for any states."""
+
+    along: Along
+    carried: Carried
+
+
+@dataclass(frozen=True)
 class StrengthModel:
     """Strength of one drawn wing.
 
@@ -52,6 +65,7 @@ class StrengthModel:
     its own weight at 1 g. ``joiners``: joints whose strength follows from the drawing. ``unproved``: joints whose
     strength only a proof tells. ``limit``: limit load factor; 1.5 times it must be carried (14 CFR 25.303).
     ``mass``: median mass of the aeroplane, kg, used where none is given. ``not_covered``: what is not looked at.
+    ``relief``: the pieces on the wing one by one; without them ``own`` stands for all draws.
     """
 
     wing: str
@@ -63,6 +77,7 @@ class StrengthModel:
     limit: float
     mass: float | None
     not_covered: tuple[str, ...]
+    relief: tuple[Relief, ...] = ()
 
     @property
     def needed(self) -> float:
@@ -81,20 +96,30 @@ class StrengthModel:
             raise InputError((_no_mass(),))
         return np.atleast_1d(np.asarray(given, dtype=np.float64))
 
-    def case(self, mass: Array | float | None = None) -> modes.Case:
-        """Net moment and shear at 1 g, (s, N): lift less own weight, for aeroplanes of ``mass`` kg."""
-        weight = GRAVITY * self._mass(mass)
-        moment = self.lift.moment[:, None] * weight - self.own.moment[:, None]
-        return modes.Case(moment, self.lift.shear[:, None] * weight - self.own.shear[:, None])
+    def own_weight(self, states: States | None = None) -> modes.Case:
+        """Shear and moment of the wing's own weight at 1 g, (s, 1) at medians or (s, N) draw by draw."""
+        if states is None or not self.relief:
+            return modes.Case(self.own.moment[:, None], self.own.shear[:, None])
+        masses = np.array([one.carried.mass(states) for one in self.relief])
+        moment, shear = (
+            np.array([getattr(one.along, what) for one in self.relief]).T for what in ("moment", "shear")
+        )
+        return modes.Case(moment @ masses, shear @ masses)
 
-    def moment_at(self, out: float, mass: Array | float | None = None) -> Array:
+    def case(self, mass: Array | float | None = None, states: States | None = None) -> modes.Case:
+        """Net moment and shear at 1 g, (s, N): lift less own weight, for aeroplanes of ``mass`` kg; with ``states``
+        the own weight is that of each draw."""
+        weight, own = GRAVITY * self._mass(mass), self.own_weight(states)
+        moment = self.lift.moment[:, None] * weight - own.moment
+        return modes.Case(moment, self.lift.shear[:, None] * weight - own.shear)
+
+    def moment_at(self, out: float, mass: Array | float | None = None, states: States | None = None) -> Array:
         """Net bending moment at 1 g at ``out`` m from the middle, N m, (N,)."""
-        moment = self.case(mass).moment
-        return np.array([np.interp(out, self.half.y, column) for column in moment.T])
+        return at_place(self.half.y, self.case(mass, states).moment, out)
 
     def reached(self, states: States, mass: Array | float | None = None) -> Mapping[str, modes.Reached]:
         """Load factor and place at which each mode of the wing, without its joints, is reached."""
-        found = modes.reached(self.half, self.case(mass), states)
+        found = modes.reached(self.half, self.case(mass, states), states)
         return {mode: self._of_article(mode, one, states) for mode, one in found.items()}
 
     def _of_article(self, mode: str, one: modes.Reached, states: States) -> modes.Reached:
@@ -105,7 +130,8 @@ class StrengthModel:
         the strength, once; the 1.15 of ``joint_needs`` is not applied as well."""
         factor = states.factor("joint.factor") * states.factor("article.joint", FLYING_WING)
         one_g = {
-            j.joint.name: np.maximum(self.moment_at(j.joint.out, mass), modes.TINY) for j in self.joiners
+            j.joint.name: np.maximum(self.moment_at(j.joint.out, mass, states), modes.TINY)
+            for j in self.joiners
         }
         return {f"joint {j.joint.name}": j.moment * factor / one_g[j.joint.name] for j in self.joiners}
 
@@ -166,7 +192,14 @@ class StrengthModel:
 
     def deflection(self, states: States, mass: Array | float | None = None) -> Array:
         """Rise of the tip at 1 g, m, (N,)."""
-        return modes.tip_deflection(self.half, self.case(mass), states)
+        return modes.tip_deflection(self.half, self.case(mass, states), states)
+
+
+def at_place(y: Array, values: Array, out: float) -> Array:
+    """Values (s, N) at stations ``y`` read off at ``out``, (N,), straight between stations."""
+    right = int(np.clip(np.searchsorted(y, out), 1, len(y) - 1))
+    share = np.clip((out - y[right - 1]) / (y[right] - y[right - 1]), 0.0, 1.0)
+    return np.asarray((1 - share) * values[right - 1] + share * values[right])
 
 
 def governing(found: Mapping[str, modes.Reached]) -> tuple[Governing, ...]:
@@ -192,7 +225,11 @@ def _no_mass() -> Fault:
 
 
 def strength_model(
-    geometry: Geometry, span_load: SpanLoad, wing_masses: WingMasses, mass: float | None = None
+    geometry: Geometry,
+    span_load: SpanLoad,
+    wing_masses: WingMasses,
+    mass: float | None = None,
+    carried: Iterable[Carried] = (),
 ) -> StrengthModel:
     """Strength of the reference wing.
 
@@ -201,6 +238,7 @@ def strength_model(
         span_load: lift along one half wing at the case looked at.
         wing_masses: what the half wing itself weighs and carries; it relieves the bending.
         mass: median mass of the aeroplane, kg; may be given with each question instead.
+        carried: the same pieces one by one, so that own weight varies from draw to draw.
     Raises:
         InputError: there is no wing, or it has no skin board.
     """
@@ -217,7 +255,8 @@ def strength_model(
     found = joiners(geometry.plane, shape.surface, half)
     joints = shape.surface.joints
     load = geometry.plane.limits.load
-    return StrengthModel(shape.surface.name, half, lift, own, joints, found, load, mass, notes)
+    relief = tuple(Relief(own_weight(half.y, one.unit), one) for one in carried)
+    return StrengthModel(shape.surface.name, half, lift, own, joints, found, load, mass, notes, relief)
 
 
 def _other_boards(geometry: Geometry, half: HalfWing) -> tuple[str, ...]:
