@@ -65,17 +65,19 @@ CASES = {
 
 @pytest.mark.parametrize("name", sorted(CASES))
 def test_lift_slope_efficiency_centre_and_roll_damping(name: str) -> None:
-    """Within 1 % (span efficiency within 0.006, centre within 1 % of a root chord)."""
+    """Within 0.5 % at 4 x 12 a side (the disc, whose last strips are slivers, 1 %); span efficiency within 0.006,
+    centre within 1 % of a root chord."""
+    close = 0.01 if name == "disc" else 0.005
     sheet, slope, efficiency, centre, damping = CASES[name]
     got = figures(sheet)
     if slope is not None:
-        assert got[0] == pytest.approx(slope, rel=0.01)
+        assert got[0] == pytest.approx(slope, rel=close)
     if efficiency is not None:
         assert got[1] == pytest.approx(efficiency, abs=0.006)
     if centre is not None:
         assert got[2] == pytest.approx(centre, abs=0.01 * float(sheet.chord[0]))
     if damping is not None:
-        assert got[3] == pytest.approx(damping, rel=0.01)
+        assert got[3] == pytest.approx(damping, rel=close)
 
 
 @pytest.mark.parametrize(
@@ -84,23 +86,23 @@ def test_lift_slope_efficiency_centre_and_roll_damping(name: str) -> None:
     ids=["rectangle 6", "taper 8"],
 )
 def test_dihedral_effect(half: float, root: float, tip: float, expected: float) -> None:
-    """Rolling moment per sideslip and per radian of dihedral at zero lift; exact (converged lattice), 1 %."""
+    """Rolling moment per sideslip and per radian of dihedral at zero lift; exact (converged lattice), 0.5 %."""
     angle = np.deg2rad(1.0)
     sheet = trapezoid("w", half, root, tip, dihedral=angle)
     solution = solve([sheet])
     slopes = derivatives(solution, solution.state(0.0), reference(sheet))
-    assert slopes["L"]["beta"] / angle == pytest.approx(expected, rel=0.01)
+    assert slopes["L"]["beta"] / angle == pytest.approx(expected, rel=0.005)
 
 
 def test_dihedral_effect_of_the_ellipse() -> None:
-    """Ellipse of aspect ratio 6: Cl_beta per radian of dihedral -0.699; exact, 1 %."""
+    """Ellipse of aspect ratio 6: Cl_beta per radian of dihedral -0.699; exact, 0.5 %."""
     flat = ellipse(3, 4 / np.pi, 0.25)
     lifted = flat.leading.copy()
     lifted[:, 2] = np.deg2rad(1.0) * lifted[:, 1]
     sheet = Sheet("wing", lifted, flat.chord, flat.twist, flat.twist, flat.twist, breaks=())
     solution = solve([sheet])
     slopes = derivatives(solution, solution.state(0.0), reference(sheet))
-    assert slopes["L"]["beta"] / np.deg2rad(1.0) == pytest.approx(-0.699, rel=0.01)
+    assert slopes["L"]["beta"] / np.deg2rad(1.0) == pytest.approx(-0.699, rel=0.005)
 
 
 def test_textbook_swept_wing_with_one_row_of_four_equal_strips() -> None:
@@ -155,14 +157,14 @@ def test_long_wing_returns_the_section() -> None:
     ("height", "slope_ratio", "drag_ratio"), [(0.1, 1.249, 0.524), (0.2, 1.100, 0.717), (0.5, 1.025, 0.909)]
 )
 def test_near_the_ground(height: float, slope_ratio: float, drag_ratio: float) -> None:
-    """Rectangle of aspect ratio 6 with its image: lift slope and CDi/CL^2 against free air; exact, 1 %."""
+    """Rectangle of aspect ratio 6 with its image: lift slope and CDi/CL^2 against free air; exact, 0.5 %."""
     sheet = trapezoid("w", 3, 1, 1)
     free, near = solve([sheet]), solve([sheet], ground=-height * 6)
     s = free.state(0.05)
     lifts = [float((one.lift_rows @ s).sum()) for one in (free, near)]
     drags = [one.drag(s) for one in (free, near)]
-    assert lifts[1] / lifts[0] == pytest.approx(slope_ratio, rel=0.01)
-    assert drags[1] / drags[0] * (lifts[0] / lifts[1]) ** 2 == pytest.approx(drag_ratio, rel=0.01)
+    assert lifts[1] / lifts[0] == pytest.approx(slope_ratio, rel=0.005)
+    assert drags[1] / drags[0] * (lifts[0] / lifts[1]) ** 2 == pytest.approx(drag_ratio, rel=0.005)
 
 
 @pytest.mark.parametrize(

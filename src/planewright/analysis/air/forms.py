@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -51,7 +51,8 @@ class Solution:
 
     ``names``: of the parameters, (m,). ``gain`` (P, m): circulation per parameter. ``strip_gain`` (S, m): summed
     over each strip. ``forms`` (6, m, m): X, Y, Z forces and L, M, N moments about ``about`` in body axes, per
-    unit density. ``drag_form`` (m, m): far-wake drag per unit density.
+    unit density. ``drag_form`` (m, m): far-wake drag per unit density. ``far`` (S, S): normal wash in the far wake
+    times strip width, m0: drag per unit density is -1/2 Gamma' far Gamma. ``factors``: of the matrix, by LAPACK.
     """
 
     grid: Grid
@@ -61,6 +62,8 @@ class Solution:
     strip_gain: Array
     forms: Array
     drag_form: Array
+    far: Array = field(repr=False)
+    factors: tuple[Array, npt.NDArray[np.int32]] = field(repr=False)
 
     def index(self, name: str) -> int:
         """Place of a parameter. Raises KeyError naming it when there is none."""
@@ -87,6 +90,12 @@ class Solution:
     def drag(self, s: Array) -> float:
         """Induced drag from the far wake per unit density."""
         return float(s @ self.drag_form @ s)
+
+    def strip_units(self) -> Array:
+        """Circulation of each panel per radian of uniform incidence of each strip at unit speed, (P, S)."""
+        wanted = np.zeros((self.grid.panels, self.grid.width.size))
+        wanted[np.arange(self.grid.panels), self.grid.strip] = 1.0
+        return np.asarray(lu_solve(self.factors, wanted, check_finite=False)) * -1.0
 
     def circulation(self, s: Array) -> Array:
         """Circulation of each strip, shape (S,)."""
@@ -152,15 +161,15 @@ def _forms(grid: Grid, gain: Array, at_force: Array, about: Array) -> Array:
     return np.asarray(total * np.tile(TURN, 2)[:, None, None])
 
 
-def _solve(matrix: Array, rhs: Array) -> Array:
-    """Solve, or say in builders' words why the panels do not stand apart."""
+def _factors(matrix: Array) -> tuple[Array, npt.NDArray[np.int32]]:
+    """LU factors, or in builders' words why the panels do not stand apart."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", LinAlgWarning)
         factors = lu_factor(matrix, check_finite=False)
     size = np.abs(np.diag(factors[0]))
     if not np.all(np.isfinite(size)) or size.min() < SINGULAR * size.max():
         raise InputError([_CLASH])
-    return np.asarray(lu_solve(factors, rhs, check_finite=False))
+    return factors[0], factors[1]
 
 
 def solve(sheets: Sequence[Sheet], about: Array | None = None, ground: float | None = None) -> Solution:
@@ -194,7 +203,8 @@ def solve_grid(grid: Grid, about: Array, ground: float | None = None) -> Solutio
     rhs[:, :6] = -np.einsum("kim,ik->im", onset(grid.control, about), normal)
     for place, column in enumerate(grid.columns.values()):
         rhs[:, 6 + place] = -column
-    gain = _solve(matrix, rhs)
+    factors = _factors(matrix)
+    gain = np.asarray(lu_solve(factors, rhs, check_finite=False))
     strip_gain = _sum_strips(grid, gain)
     far = far_wash(grid, ground) * grid.width[:, None]
     half = -0.5 * strip_gain.T @ far @ strip_gain
@@ -206,6 +216,8 @@ def solve_grid(grid: Grid, about: Array, ground: float | None = None) -> Solutio
         strip_gain=strip_gain,
         forms=_forms(grid, gain, wash(grid, grid.force, ground), about),
         drag_form=(half + half.T) / 2,
+        far=far,
+        factors=factors,
     )
 
 

@@ -33,7 +33,10 @@ class Grid:
     the panel's mirror image (itself on the centreline) and ``turned`` (P,): 1 where the image's bound vortex runs
     the other way, as on a wing, -1 where it keeps its way, as on a fin; ``even``: left and right are alike.
     For strips: ``sheet`` (S,) number of the sheet, ``left`` (S,) True on the mirrored half, ``middle`` (S, 3)
-    quarter chord at the control station, ``chord``, ``width`` (S,).
+    quarter chord at the control station, ``chord`` there, ``width``, ``mean_chord`` (S,) m; ``sweep`` of the
+    quarter-chord line, rad;
+    ``zero_lift`` rad and ``moment``: the section's figures as they were built into ``incidence``. ``cover``: name
+    of a hinged control -> covered part of each strip's width, signed as its lift (S,).
     """
 
     names: tuple[str, ...]
@@ -55,6 +58,11 @@ class Grid:
     middle: Array
     chord: Array
     width: Array
+    mean_chord: Array
+    sweep: Array
+    zero_lift: Array
+    moment: Array
+    cover: Mapping[str, Array]
 
     @property
     def panels(self) -> int:
@@ -88,6 +96,12 @@ def _between(strips: Strips, part: Array, along: Array) -> Array:
     return points
 
 
+def _sweep(strips: Strips) -> Array:
+    """Sweep of the quarter-chord line over each strip, rad, (n,)."""
+    back = strips.outer[:, 0] - strips.inner[:, 0] + 0.25 * (strips.outer_chord - strips.inner_chord)
+    return np.asarray(np.arctan2(back, strips.width))
+
+
 def _half(sheet: Sheet) -> dict[str, Array]:
     """Panels of the right half of one sheet, by name of the Grid's field (flattened strip by strip)."""
     strips = cut(sheet)
@@ -115,11 +129,16 @@ def _half(sheet: Sheet) -> dict[str, Array]:
         "middle": middle,
         "chord": strips.chord,
         "width": strips.width,
+        "mean_chord": strips.mean_chord,
+        "sweep": _sweep(strips),
+        "zero_lift": strips.zero_lift,
+        "moment": strips.moment,
     }
     for flap in sheet.flaps:
         lift, moment = flap_theory(flap.chord)
         part = coverage(strips.arc, flap.start, flap.end) * flap.sign
         result["flap " + flap.name] = strip_incidence(lift * part, moment * part, rows).ravel()
+        result["cover " + flap.name] = part
     return result
 
 
@@ -132,13 +151,14 @@ def _mirror(half: Mapping[str, Array], upright: bool) -> dict[str, Array]:
         other["start"], other["end"] = other["end"], other["start"]
         other["tail_start"], other["tail_end"] = other["tail_end"], other["tail_start"]
         return other
-    other["normal"] = -other["normal"]
-    other["incidence"] = -other["incidence"]
+    for key in ("normal", "incidence", "zero_lift", "moment"):
+        other[key] = -other[key]
     return other
 
 
 _JOINED = (
     "start", "end", "control", "force", "normal", "incidence", "tail_start", "tail_end", "middle", "chord", "width",
+    "mean_chord", "sweep", "zero_lift", "moment",
 )  # fmt: skip
 
 
@@ -165,6 +185,12 @@ def _twins(
     return np.concatenate(twin).astype(np.int64), np.concatenate(turned), even
 
 
+def _side_by_side(parts: Sequence[tuple[Mapping[str, Array], int]]) -> dict[str, Array]:
+    """Columns of all sheets by name; nothing where a sheet does not have one. ``parts``: (columns, length)."""
+    keys = sorted({key for one, _ in parts for key in one})
+    return {key: np.concatenate([one.get(key, np.zeros(size)) for one, size in parts]) for key in keys}
+
+
 def build_grid(sheets: Sequence[Sheet]) -> Grid:
     """Lay panels on all sheets, right halves first and each left half after its right one.
 
@@ -172,6 +198,7 @@ def build_grid(sheets: Sequence[Sheet]) -> Grid:
     """
     parts: list[dict[str, Array]] = []
     flaps: list[dict[str, Array]] = []
+    covers: list[dict[str, Array]] = []
     labels: list[tuple[int, bool]] = []
     for number, sheet in enumerate(sheets):
         half = _half(sheet)
@@ -184,21 +211,23 @@ def build_grid(sheets: Sequence[Sheet]) -> Grid:
             }
             columns["incidence " + sheet.name] = np.ones(one["incidence"].size)
             flaps.append(columns)
+            covers.append(
+                {flap.name: one["cover " + flap.name] * (flap.left if side else 1.0) for flap in sheet.flaps}
+            )
     strips = [part["width"].size for part in parts]
     sizes = [part["incidence"].size for part in parts]
     rows = np.repeat([size // n for size, n in zip(sizes, strips, strict=True)], strips)
     firsts = np.cumsum([0, *sizes])
     twin, turned, even = _twins(sheets, labels, firsts, parts)
-    keys = sorted({key for one in flaps for key in one})
-    pairs = list(zip(flaps, sizes, strict=True))
     return Grid(
         names=tuple(sheet.name for sheet in sheets),
         strip=np.repeat(np.arange(rows.size), rows).astype(np.int64),
-        columns={key: np.concatenate([one.get(key, np.zeros(size)) for one, size in pairs]) for key in keys},
+        columns=_side_by_side(list(zip(flaps, sizes, strict=True))),
         twin=twin,
         turned=turned,
         even=even,
         sheet=np.repeat([label[0] for label in labels], strips).astype(np.int64),
         left=np.repeat([label[1] for label in labels], strips).astype(bool),
+        cover=_side_by_side(list(zip(covers, strips, strict=True))),
         **{key: np.concatenate([part[key] for part in parts]) for key in _JOINED},
     )

@@ -158,7 +158,8 @@ def strip_map(breaks: Array, strips: int, amount: float = 0.0) -> tuple[Array, A
 class Strips:
     """Strips of one half of a sheet. ``inner``, ``outer``: leading-edge points (n, 3) of the two edges with their
     chords; ``part``: place of the control station between them, 0 to 1; ``station``, ``chord``: leading-edge point
-    (n, 3) and chord there, of the true outline; ``width`` arc length of each, m.
+    (n, 3) and chord there, of the true outline; ``width`` arc length of each, ``mean_chord`` its area over its
+    width, m.
     ``incidence`` (n,): twist at the station; ``zero_lift``, ``moment``: of the section there. ``arc`` of the
     edges (n + 1,)."""
 
@@ -174,6 +175,15 @@ class Strips:
     zero_lift: Array
     moment: Array
     arc: Array
+    mean_chord: Array
+
+
+def _mean_chords(sheet: Sheet, arc: Array, edges: Array) -> Array:
+    """Area of the true outline between neighbouring edges over their distance, m, (n,)."""
+    places = np.union1d(arc, edges)
+    chord = np.interp(places, arc, sheet.chord)
+    area = np.concatenate(([0.0], np.cumsum(np.diff(places) * (chord[1:] + chord[:-1]) / 2)))
+    return np.asarray(np.diff(np.interp(edges, places, area)) / np.diff(edges))
 
 
 def cut(sheet: Sheet) -> Strips:
@@ -194,7 +204,19 @@ def cut(sheet: Sheet) -> Strips:
     width = np.diff(edges)
     part, here = (stations - edges[:-1]) / width, np.interp(stations, arc, sheet.chord)
     return Strips(
-        at[:-1], at[1:], chord[:-1], chord[1:], part, station, here, width, tilt, zero, moment, edges
+        at[:-1],
+        at[1:],
+        chord[:-1],
+        chord[1:],
+        part,
+        station,
+        here,
+        width,
+        tilt,
+        zero,
+        moment,
+        edges,
+        _mean_chords(sheet, arc, edges),
     )
 
 

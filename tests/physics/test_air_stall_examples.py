@@ -1,0 +1,112 @@
+"""The stall of the two invented examples through measured section curves, at the medians of knowledge."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+import pytest
+from tests.physics.test_air_examples import mass_of, model_of
+
+from planewright.analysis.air.stall import StallReport, Sweep, sweep
+from planewright.analysis.air.stalling import Polars, setting_of, stall_report, whole_of
+
+SPEED = {"plover": 8.3, "gannet": 9.1}
+FACTOR, EFFECT = 0.92, 0.8
+
+
+@lru_cache
+def stalled(name: str) -> tuple[Sweep, StallReport]:
+    x = float(mass_of(name).cg[0][0])
+    return stall_report(model_of(name), SPEED[name], factor=FACTOR, effect=EFFECT, trim_x=x)
+
+
+@pytest.mark.parametrize(("name", "low", "high"), [("plover", 0.0, 0.25), ("gannet", 0.35, 0.65)])
+def test_where_it_begins(name: str, low: float, high: float) -> None:
+    """Plover's plain wing gives way at the centre, Gannet's tapered and washed-out one near the middle."""
+    report = stalled(name)[1]
+    assert report.surface == "wing" and report.part is not None
+    assert low <= report.part <= high
+    assert report.method == "measured" and report.failed == 0 and report.outside == ()
+    assert report.begins is not None and report.begins <= report.alpha + np.deg2rad(0.5)
+
+
+@pytest.mark.parametrize(("name", "lift"), [("plover", 1.085), ("gannet", 1.034)])
+def test_greatest_lift_of_the_wing(name: str, lift: float) -> None:
+    """Worked values by the strip limit are 1.085 and 1.034 +- .08; spreading over the strips may add up to 9 %."""
+    report = stalled(name)[1]
+    assert lift - 0.08 < report.wing_lift < 1.09 * lift
+
+
+@pytest.mark.parametrize("name", ["plover", "gannet"])
+def test_it_is_trimmed_all_the_way(name: str) -> None:
+    found, report = stalled(name)
+    up, down = model_of(name).elevator_limits
+    free = (found.elevator > up) & (found.elevator < down)
+    assert np.abs(found.moment[free]).max() < 2e-6
+    assert free[(found.lift > 0.2) & (found.alpha <= report.alpha)].all()
+    assert report.elevator < found.elevator[0]  # more trailing edge up as it slows
+
+
+@pytest.mark.parametrize("name", ["plover", "gannet"])
+def test_the_wing_drops_past_greatest_lift(name: str) -> None:
+    """Damping in roll holds below greatest lift and is gone within 4 deg past it."""
+    _, report = stalled(name)
+    assert report.autorotates is not None
+    assert report.alpha - np.deg2rad(1.0) < report.autorotates < report.alpha + np.deg2rad(4.0)
+    assert report.damping[0] < -0.25
+    assert report.drop is not None and 0 < report.drop < 0.5
+
+
+@pytest.mark.parametrize("name", ["plover", "gannet"])
+def test_below_the_stall_it_is_the_linear_model(name: str) -> None:
+    """Elevator left alone, 3 to 6 deg: lift slope and induced drag are near those of the linear lattice (measured
+    sections rise a little less steeply than 2 pi)."""
+    model = model_of(name)
+    found = sweep(setting_of(model, SPEED[name]), np.deg2rad([3.0, 6.0]))
+    slope = float((found.lift[1] - found.lift[0]) / (found.alpha[1] - found.alpha[0]))
+    assert 0.85 * model.lift[1] < slope < 1.02 * model.lift[1]
+    aspect = model.reference.span**2 / model.reference.area
+    assert found.induced[1] == pytest.approx(found.lift[1] ** 2 / (np.pi * aspect), rel=0.2)
+
+
+def test_up_elevator_and_flaps_move_the_stall() -> None:
+    """Ailerons drooped as flaps lift more and stall at a smaller angle."""
+    model = model_of("gannet")
+    plain = sweep(setting_of(model, 9.1, factor=FACTOR))
+    made = setting_of(model, 9.1, factor=FACTOR)
+    part = np.abs(made.made.solution.grid.cover["inboard"][made.made.strips])
+    drooped = sweep(
+        type(made)(made.made, made.curves.deflected(0.08 * part, 0 * part), made.reference, made.about_x)
+    )
+    assert drooped.lift[drooped.top] > plain.lift[plain.top]
+    assert drooped.alpha[drooped.top] <= plain.alpha[plain.top]
+
+
+def test_both_halves_agree_with_one() -> None:
+    setting = setting_of(model_of("plover"), 8.3, factor=FACTOR)
+    angles = np.deg2rad([4.0, 12.0, 17.0])
+    one, both = sweep(setting, angles), sweep(whole_of(setting), angles)
+    assert one.lift == pytest.approx(both.lift, abs=1e-8)
+    assert one.moment == pytest.approx(both.moment, abs=1e-8)
+
+
+def test_computed_polars_take_the_place_of_measured_ones() -> None:
+    """Tables over angle and Reynolds number are used where they are given, and the report says so."""
+
+    class Table:
+        alpha = np.deg2rad(np.arange(-20.0, 20.1, 0.5))
+        reynolds = np.array([1e5, 3e5])
+        lift = np.array([1.3 * np.tanh(2 * np.pi * (alpha + 0.05) / 1.3)] * 2)
+        drag = np.full((2, alpha.size), 0.02)
+        moment = np.full((2, alpha.size), -0.05)
+        state = np.where(np.abs(alpha) > np.deg2rad(16), 2, 0).astype(np.int8) * np.ones(
+            (2, 1), dtype=np.int8
+        )
+
+    model = model_of("plover")
+    polars: Polars = {("wing", number): Table() for number in range(8)}  # type: ignore[misc]
+    _, report = stall_report(model, 8.3, polars=polars)
+    assert report.method == "computed"
+    assert "wing" in report.outside  # its curve rises to its last solved angle
+    assert 0.9 < report.wing_lift < 1.35
