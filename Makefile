@@ -37,8 +37,9 @@ browser:
 demo: $(STAMP)
 	@$(BIN)/python -m planewright demo demo/plover
 
+# One worker a core, four at most; all tests of a file stay with one worker, which shares what is costly to make.
 test: $(STAMP) page browser
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n auto --maxprocesses 4 --dist loadfile
 
 test-slow: $(STAMP)
 	$(BIN)/python -m pytest -m slow

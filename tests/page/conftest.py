@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page, expect
 
 ROOT = Path(__file__).resolve().parents[2]
 WEB, BUILT = ROOT / "web", ROOT / "src/planewright/_web"
@@ -30,6 +30,8 @@ ARGS = ("--no-sandbox", "--disable-quic", "--no-first-run", "--disable-backgroun
         "--disable-component-update", "--disable-sync", "--use-angle=swiftshader",
         "--enable-unsafe-swiftshader")  # fmt: skip
 READY_S, SETTLED_S = 60.0, 120.0
+PATIENCE_MS = 20_000  # of every wait: a slow or busy machine gets time
+expect.set_options(timeout=PATIENCE_MS)
 
 
 def newest(folder: Path) -> float:
@@ -38,17 +40,48 @@ def newest(folder: Path) -> float:
 
 
 @pytest.fixture(scope="session")
-def built() -> Path:
+def common(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all workers of one run share; without workers, this run's own."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if os.environ.get("PYTEST_XDIST_WORKER") else own
+
+
+def once(place: Path, make: Callable[[Path], None]) -> Path:
+    """``place``, made by the first worker that wants it; the others wait. ``make`` gets a folder that becomes it."""
+    claim = place.with_name(f"{place.name}.claim")
+    try:
+        claim.mkdir(parents=True)
+    except FileExistsError:
+        end = time.monotonic() + SETTLED_S
+        while not place.is_dir():
+            assert time.monotonic() < end, f"the other worker did not make {place.name}"
+            time.sleep(0.1)
+        return place
+    making = claim / "made"
+    make(making)
+    making.rename(place)
+    return place
+
+
+@pytest.fixture(scope="session")
+def built(common: Path) -> Path:
     """The built page, built anew when its sources are newer and npm is there."""
+    index = BUILT / "index.html"
+    once(common / "page-built", build)
+    if not index.is_file():
+        pytest.skip("the page is not built and npm is not there")
+    return BUILT
+
+
+def build(mark: Path) -> None:
+    """Build the page where that is needed and can be done; ``mark`` tells the others that it is."""
     index, npm = BUILT / "index.html", shutil.which("npm")
     stale = not index.is_file() or newest(WEB / "src") > index.stat().st_mtime
     if stale and npm is not None:
         if not (WEB / "node_modules").is_dir():
             subprocess.run([npm, "ci"], cwd=WEB, check=True, capture_output=True)
         subprocess.run([npm, "run", "build"], cwd=WEB, check=True, capture_output=True)
-    if not index.is_file():
-        pytest.skip("the page is not built and npm is not there")
-    return BUILT
+    mark.mkdir()
 
 
 @pytest.fixture(scope="session")
@@ -68,8 +101,8 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 @pytest.fixture
 def context(context: BrowserContext) -> BrowserContext:
-    """A fresh reader without reduced patience: slow machines get time."""
-    context.set_default_timeout(20_000)
+    """A fresh reader with patience."""
+    context.set_default_timeout(PATIENCE_MS)
     return context
 
 
@@ -154,20 +187,27 @@ Made = Callable[[Path, str, bool], Path]
 
 
 @pytest.fixture(scope="session")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
+def made(common: Path) -> Made:
     """``made(folder, kind, calibrated)``: a new project in ``folder``, its trials taken in if asked. Each kind is made
-    by the command line once a session, and copied from then on."""
-    pattern = tmp_path_factory.mktemp("patterns")
+    by the command line once a run, and copied from then on."""
 
-    def copied(folder: Path, kind: str, calibrated: bool) -> Path:
-        raw, ready = pattern / kind, pattern / f"{kind}-ready"
-        if not raw.is_dir():
+    def new(kind: str) -> Path:
+        def make(raw: Path) -> None:
             subprocess.run(command("new", str(raw), "--from", kind), check=True, capture_output=True)
-        calibrated = calibrated and (raw / "trials").is_dir()
-        if calibrated and not ready.is_dir():
+
+        return once(common / f"pattern-{kind}", make)
+
+    def taken_in(raw: Path) -> Path:
+        def make(ready: Path) -> None:
             shutil.copytree(raw, ready)
             subprocess.run(command("calibrate", str(ready)), check=True, capture_output=True)
-        return Path(shutil.copytree(ready if calibrated else raw, folder / kind))
+
+        return once(common / f"{raw.name}-ready", make)
+
+    def copied(folder: Path, kind: str, calibrated: bool) -> Path:
+        raw = new(kind)
+        calibrated = calibrated and (raw / "trials").is_dir()
+        return Path(shutil.copytree(taken_in(raw) if calibrated else raw, folder / kind))
 
     return copied
 
