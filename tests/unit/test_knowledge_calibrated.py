@@ -9,7 +9,9 @@ from fixtures.planes import plover
 from fixtures.stand_ins import table
 from planewright.calibrate import calibrate, compare
 from planewright.calibrate.agreement import Agreement
-from planewright.calibrate.predictions import Bench, engine_of, joint_capacity, proved, reduce_trial
+from planewright.calibrate.kinds import reduce_trial
+from planewright.calibrate.predictions import engine_of, joint_capacity, proved
+from planewright.calibrate.protocol import Bench
 from planewright.calibrate.update import widened
 from planewright.errors import InputError
 from planewright.geometry import derive
@@ -65,7 +67,7 @@ def test_another_letter_leaves_the_centre_of_gravity() -> None:
 
 
 def test_kinds_that_come_later_say_so_and_move_nothing() -> None:
-    found = known(balance(kind="pull"))
+    found = known(balance(kind="flight"))
     assert found.order == () and "moves nothing yet" in found.trials[0].findings[0]
 
 

@@ -13,6 +13,7 @@ from fixtures.worlds import EXAMPLES, write_world
 from planewright import files
 from planewright.errors import InputError
 from planewright.knowledge import Knowledge, write_knowledge
+from planewright.ledger.model import Ledger
 from planewright.project import (
     Project,
     evidence_hash,
@@ -35,7 +36,9 @@ def snapshot(folder: Path) -> dict[str, tuple[bytes, int]]:
 def keep(project: Project, **changes: str) -> None:
     """Write the project's knowledge as if its trials had been taken in."""
     assert isinstance(project.knowledge, Knowledge)
-    taken = replace(project.knowledge, evidence=changes.get("evidence", evidence_hash(project.trials)))
+    taken = replace(
+        project.knowledge, evidence=changes.get("evidence", evidence_hash(project.trials, project.ledger))
+    )
     (project.folder / "knowledge.toml").write_text(write_knowledge(taken), encoding="utf-8")
 
 
@@ -231,15 +234,24 @@ def test_knowledge_is_stale_when_the_trials_are_others(tmp_path: Path) -> None:
     assert not later.stops
 
 
+def test_a_later_weighing_makes_the_knowledge_stale(tmp_path: Path) -> None:
+    folder = write_world(tmp_path / "p")
+    keep(load(folder))
+    assert not load(folder).knowledge.stale  # type: ignore[union-attr]
+    lines = folder / "weighings.csv"
+    lines.write_text(lines.read_text() + "fin,93 g,2026-05-21,bench 2,\n")
+    assert load(folder).knowledge.stale  # type: ignore[union-attr]
+
+
 def test_planned_trials_are_no_evidence(tmp_path: Path) -> None:
     folder = write_world(tmp_path / "p")
     trials = load(folder).trials
     run = tuple(one for one in trials if not one.planned)
     assert len(run) == len(trials) - 1
-    assert evidence_hash(trials) == evidence_hash(run[::-1])
-    assert evidence_hash(run[1:]) != evidence_hash(run)
+    assert evidence_hash(trials, Ledger()) == evidence_hash(run[::-1], Ledger())
+    assert evidence_hash(run[1:], Ledger()) != evidence_hash(run, Ledger())
     aside = (replace(run[0], in_force="slipped"), *run[1:])
-    assert evidence_hash(aside) != evidence_hash(run)
+    assert evidence_hash(aside, Ledger()) != evidence_hash(run, Ledger())
 
 
 def test_a_damaged_knowledge_file_is_one_fault(tmp_path: Path) -> None:

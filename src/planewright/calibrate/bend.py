@@ -152,12 +152,15 @@ class _Specimen:
     wing: Bent
     other_sheet: bool
     fails: Callable[[Points], Mapping[str, Array]]
+    article: str = ""
 
     def load(self, at: Points, mode: str, fails: Mapping[str, Array]) -> Array:
         kind = kind_of(mode)
         article = ARTICLE.get(kind, SKIN)[0]
-        out = np.log(fails[mode]) + at.state(f"{self.name}:article.{article}")
-        out = out + at.state(f"{self.name}:scale.{mode}") + at.state(f"{self.name}:split")
+        out = np.log(fails[mode]) + at.state(f"{self.name}:split")
+        if self.article:
+            return np.asarray(out + at.state(f"article.{article}", self.article))
+        out = out + at.state(f"{self.name}:article.{article}") + at.state(f"{self.name}:scale.{mode}")
         if self.other_sheet and article == "skin":
             out = out + at.state(f"{self.name}:sheet")
         return np.asarray(out)
@@ -176,6 +179,8 @@ class _Specimen:
         return np.asarray(out)[None, :]
 
     def unknowns(self, modes: Sequence[str], scale: float) -> dict[str, tuple[float, float]]:
+        if self.article:
+            return {f"{self.name}:split": (0.0, SPLIT)}
         size = abs(math.log(scale)) / math.log(2.0) if scale > 0 else 0.0
         own = {f"article.{name}": (0.0, sd) for name, sd in (SKIN, *ARTICLE.values())}
         own |= {f"scale.{mode}": (SCALE_MEAN * size, max(SCALE_SD * size, 1e-6)) for mode in modes}
@@ -184,7 +189,7 @@ class _Specimen:
 
 
 def reduce_bend(
-    trial: Trial, wing: Bent, modes: Sequence[str], moment_per_kg: float | None = None
+    trial: Trial, wing: Bent, modes: Sequence[str], moment_per_kg: float | None = None, article: str = ""
 ) -> Reduction:
     """Rows and events of a bend test.
 
@@ -193,16 +198,18 @@ def reduce_bend(
         wing: the prediction for the specimen's own drawing.
         modes: the modes that ``wing.fails`` returns.
         moment_per_kg: bending moment where it is held, N m per kg a side, for the facts.
+        article: id of a built wing whose own factors are knowledge (the flying wing); "" for a test piece.
 
     Moves the factors that the prediction reads. Raises InputError for missing columns or too few readings.
     """
     log = sheet(trial, trial.readings)
     said = broke(trial, log)
-    specimen = _Specimen(trial.id, wing, bool(trial.specimen.get("skin")), once(wing.fails))
+    specimen = _Specimen(trial.id, wing, bool(trial.specimen.get("skin")), once(wing.fails), article)
     stiffness, about_tips, doubted, slope = _stiffness(trial, log, specimen, said)
     blocks = [stiffness]
     events, words = _strength(trial, specimen, modes, said, blocks)
     facts = {"mm_per_kg": slope, "held_kg": said.held}
+    facts |= {"fails_kg": math.sqrt(said.held * said.gone)} if said.gone and said.held > 0 else {}
     if moment_per_kg is not None:
         facts["moment_Nm"] = moment_per_kg * (math.sqrt(said.held * said.gone) if said.gone else said.held)
     own = specimen.unknowns(modes, float(trial.specimen.get("scale", 1.0)))

@@ -7,7 +7,6 @@ the unit map of an engine in that day's air); the rows of the fit only multiply 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -31,65 +30,22 @@ from planewright.analysis.strength.joints import joiners
 from planewright.analysis.strength.loads import Along, tip_lift
 from planewright.calibrate.balance import Weighed, reduce_balance
 from planewright.calibrate.bend import reduce_bend
-from planewright.calibrate.common import sound
 from planewright.calibrate.problem import Event, Reduction, once
 from planewright.calibrate.proof import Capacity, reduce_proof
+from planewright.calibrate.protocol import Bench
 from planewright.calibrate.thrust_rows import EngineOnBench, Static, reduce_thrust
 from planewright.calibrate.vehicle import WingAlone, reduce_vehicle
-from planewright.errors import Fault, InputError, OutOfRange
-from planewright.geometry import Geometry
-from planewright.knowledge import FLYING_WING, Knowledge, Points, points
-from planewright.ledger.model import Check, Ledger
+from planewright.errors import InputError
+from planewright.knowledge import FLYING_WING, Points, points
+from planewright.ledger.model import Check
 from planewright.plane.model import Engine, Plane
 from planewright.records.model import Trial
 from planewright.records.numbers import numbers
 
 Array = npt.NDArray[np.float64]
 
-LATER = ("weighing", "coupon", "battery", "swing", "pull", "taxi", "flight")
 KITE_SPEED = 15.0
 CELL_VOLTS, ANCHOR = 3.95, 16.0
-
-
-@dataclass(frozen=True)
-class Bench:
-    """Everything that stays the same over the trials of one calibration."""
-
-    prior: Knowledge
-    geometry: Geometry
-    ledger: Ledger
-
-    @property
-    def plane(self) -> Plane:
-        """The aeroplane as drawn."""
-        return self.geometry.plane
-
-
-def reduce_trial(at: Bench, trial: Trial) -> Reduction:
-    """One trial, reduced by its kind. Kinds whose reduction is not there yet move nothing and say so.
-
-    Raises InputError when the trial's files lack what its kind needs.
-    """
-    reducers = {
-        "vehicle": vehicle,
-        "bend": bend,
-        "thrust": thrust,
-        "balance": balance,
-        "proof": proof,
-    }
-    if trial.kind in reducers:
-        try:
-            return sound(trial, reducers[trial.kind](at, trial))
-        except OutOfRange as error:
-            raise InputError([_out_of_range(trial, error)]) from error
-    return nothing(
-        trial, f"a {trial.kind} trial is kept and shown; taking it in comes later, so it moves nothing yet"
-    )
-
-
-def _out_of_range(trial: Trial, error: OutOfRange) -> Fault:
-    advice = 'Correct the trial\'s file, or set the trial aside with in_force = { no = "..." }.'
-    return Fault(f"trials/{trial.id}/trial.toml", 0, error.what, f"is {error.value:g}.", str(error), advice)
 
 
 def nothing(trial: Trial, why: str) -> Reduction:
@@ -144,7 +100,14 @@ def bend(at: Bench, trial: Trial) -> Reduction:
     except InputError as error:
         return nothing(trial, f"its strength cannot be predicted yet: {_why(error)}")
     modes = MODES if wing.spars else tuple(mode for mode in MODES if "face" in mode)
-    return reduce_bend(trial, prediction, modes, prediction.root_moment_per_kg)
+    article = FLYING_WING if is_flying_wing(trial) else ""
+    return reduce_bend(trial, prediction, modes, prediction.root_moment_per_kg, article)
+
+
+def is_flying_wing(trial: Trial) -> bool:
+    """True when the article is the wing that will fly: whole size, and its mark is the flying wing's or none."""
+    whole = float(trial.specimen.get("scale", 1.0)) == 1.0
+    return whole and trial.article in ("", FLYING_WING)
 
 
 def thrust(at: Bench, trial: Trial) -> Reduction:
@@ -233,8 +196,10 @@ def _bookkeeping(model: MassModel, battery_x: float | None, states: Points) -> t
 
 
 def proof(at: Bench, trial: Trial) -> Reduction:
-    """A joint that held, or let go, under a hung mass."""
+    """A joint that held, or let go, under a hung mass; or the wing itself under sand up to its limit load."""
     wing = at.plane.wing
+    if wing is not None and trial.of == wing.name:
+        return bend(at, trial)
     if wing is None or not trial.of.startswith(f"{wing.name}.joint."):
         return nothing(trial, f"only joints of the wing are compared in a proof yet, not {trial.of}")
     return reduce_proof(trial, joint_capacity(at.plane, trial.of.rpartition(".")[2]))

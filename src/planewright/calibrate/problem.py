@@ -51,7 +51,8 @@ class Reduction:
     own and are shared by every trial that used them. ``findings``: sentences that the reduction itself can
     say, each naming its row. ``facts``: named numbers for tests and for the book. ``held``: moment (N m)
     that held in a proof.
-    ``words``: how a row is called and what its reading was, by row, for sentences about weights.
+    ``words``: how a row is called and what its reading was, by row, for sentences about weights. ``passed``: what
+    two people saw in a check (controls, range); None where nothing was checked.
     """
 
     trial: str
@@ -65,6 +66,7 @@ class Reduction:
     withdrawn: bool = False
     used: int = 0
     suspect: Callable[[str, int, float], str] | None = None
+    passed: bool | None = None
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,10 @@ import numpy.typing as npt
 from planewright.calibrate.agreement import FINDING, SERIOUS, Agreement, agreement
 from planewright.calibrate.common import DOUBT
 from planewright.calibrate.engine import Fit, fit
-from planewright.calibrate.predictions import Bench, proved, reduce_trial, serial_of
+from planewright.calibrate.kinds import judged, reduce_trial
+from planewright.calibrate.predictions import proved, serial_of
 from planewright.calibrate.problem import Block, Reduction, assemble
+from planewright.calibrate.protocol import Bench
 from planewright.errors import Fault, InputError
 from planewright.geometry import Geometry
 from planewright.knowledge import Kind, Knowledge, Quantity, TrialInForce, evidence_hash, rounded
@@ -58,7 +60,7 @@ def calibrate(
     """
     del site
     chosen = sorted((t for t in trials if not t.planned and not t.in_force), key=lambda one: one.id)
-    evidence = evidence_hash((t.id, t.digest, t.in_force) for t in trials if not t.planned)
+    evidence = evidence_hash(((t.id, t.digest, t.in_force) for t in trials if not t.planned), ledger.told)
     bench = Bench(prior, geometry, ledger)
     reductions = reduce_all(bench, chosen)
     fits, agreements = settle(prior, (*reductions, *proved(bench)))
@@ -260,6 +262,7 @@ def in_force(plane: Plane, trial: Trial, one: Reduction, fits: Fits, agreed: Agr
     scatter = max((fits.everything.scatter[i] for i, _ in mine), default=1.0)
     odd = {row for i, block in mine for row in odd_rows(block, fits.everything.weights[i])} | set(one.doubted)
     said = [*one.findings, *row_words(one, fits.everything, mine)]
+    said += [each.sentence() for each in judged(trial, one)]
     if scatter > NOISY:
         said.append(f"its readings scatter {scatter:.1f} times as much as declared")
     if agreed.p < FINDING:
@@ -280,6 +283,7 @@ def in_force(plane: Plane, trial: Trial, one: Reduction, fits: Fits, agreed: Agr
         findings=tuple(said),
         held=one.held,
         withdrawn=one.withdrawn,
+        passed=one.passed,
     )
 
 

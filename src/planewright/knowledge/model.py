@@ -45,7 +45,8 @@ class TrialInForce:
     that held, else None. ``p_conflict``: chi-square probability that it agrees with the rest (1 when
     nothing to compare).
     ``findings``: sentences about rows that were weighted down and other remarks, each naming its row.
-    ``withdrawn``: the run found its unit damaged; its serial may not fly until a repair makes it another."""
+    ``withdrawn``: the run found its unit damaged; its serial may not fly until a repair makes it another.
+    ``passed``: what two people saw in a check (controls, range), None for other kinds."""
 
     id: str
     kind: str
@@ -62,6 +63,7 @@ class TrialInForce:
     findings: tuple[str, ...] = ()
     held: float | None = None
     withdrawn: bool = False
+    passed: bool | None = None
 
 
 @dataclass(frozen=True)

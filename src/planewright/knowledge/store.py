@@ -30,12 +30,14 @@ SCHEMA = 1
 FIGURES = 6
 
 
-def evidence_hash(trials: Iterable[tuple[str, str, str]]) -> str:
-    """Hash over trials that were run: (id, digest of its files, reason it was set aside or "").
+def evidence_hash(trials: Iterable[tuple[str, str, str]], seen: Iterable[str] = ()) -> str:
+    """Hash over trials that were run: (id, digest of its files, reason it was set aside or ""), and over what was
+    ``seen`` besides, one line each (weighings and proofs in force, as the ledger says them).
 
     Order does not matter; a trial set aside counts as such, so that setting one aside makes a file stale.
     """
     lines = sorted(f"{name}\t{digest}\t{'no' if aside else 'yes'}\n" for name, digest, aside in trials)
+    lines += sorted(f"{one}\n" for one in seen)
     return "sha256:" + hashlib.sha256("".join(lines).encode()).hexdigest()
 
 
@@ -160,6 +162,8 @@ def _trial_lines(one: TrialInForce) -> list[str]:
     }
     if one.held is not None:
         entries["held"] = one.held
+    if one.passed is not None:
+        entries["passed"] = one.passed
     return ["", "[[trial]]", *_lines(entries)]
 
 
@@ -312,4 +316,5 @@ def _read_trial(entry: Mapping[str, Any]) -> TrialInForce:
         findings=tuple(map(str, entry["findings"])),
         held=None if held is None else _finite(held),
         withdrawn=bool(entry.get("withdrawn", False)),
+        passed=None if entry.get("passed") is None else bool(entry["passed"]),
     )

@@ -52,3 +52,13 @@ class Ledger:
     def in_force(self) -> tuple[Weighing, ...]:
         """The weighings that count: the last line of each part."""
         return tuple(one for one in self.weighings if not one.struck)
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What calibration rests on: each weighing in force and each proof, one line of text each."""
+        weighed = (f"weighing\t{one.part}\t{one.written}\t{one.checked}" for one in self.in_force)
+        proofs = (one for one in self.checks if one.name.startswith("proof "))
+        proved = (
+            f"{one.name}\t{one.passed}\t{one.configuration}\t{one.serial}\t{one.note}" for one in proofs
+        )
+        return (*weighed, *proved)

@@ -45,7 +45,7 @@ def load(folder: Path) -> Project:
     site, site_faults = read_site(folder / SITE)
     ledger, ledger_faults = read_ledger(folder, plane)
     trials, trial_faults = read_trials(folder, plane)
-    knowledge, knowledge_faults = _knowledge(folder, plane, site, trials)
+    knowledge, knowledge_faults = _knowledge(folder, plane, site, trials, ledger)
     faults = (*plane_faults, *site_faults, *ledger_faults, *trial_faults, *knowledge_faults)
     return Project(folder, plane, ledger, knowledge, site, trials, faults, inputs_hash(folder))
 
@@ -71,7 +71,7 @@ def _plane(folder: Path) -> tuple[Plane | None, tuple[Fault, ...]]:
 
 
 def _knowledge(
-    folder: Path, plane: Plane | None, site: Site | None, trials: tuple[Trial, ...]
+    folder: Path, plane: Plane | None, site: Site | None, trials: tuple[Trial, ...], ledger: Ledger
 ) -> tuple[Knowledge | None, tuple[Fault, ...]]:
     if plane is None:
         return None, ()
@@ -83,10 +83,10 @@ def _knowledge(
     knowledge, faults = read_knowledge(path, prior)
     if any(one.severity == "fault" for one in faults):
         return knowledge, faults
-    if knowledge.evidence != evidence_hash(trials):
+    if knowledge.evidence != evidence_hash(trials, ledger):
         return replace(knowledge, stale=True), (
             *faults,
-            _calibrate_note("was made from other trials than those that stand in the folder."),
+            _calibrate_note("was made from other trials or weighings than those that stand in the folder."),
         )
     return knowledge, faults
 
@@ -103,9 +103,12 @@ def _calibrate_note(read_: str) -> Fault:
     return Fault(KNOWLEDGE, 0, "", read_, "The trials are not taken in.", advice, "note")
 
 
-def evidence_hash(trials: Iterable[Trial]) -> str:
-    """Hash over the trials that were run: id, digest of the files, in force or not. Planned ones do not count."""
-    return hash_of_evidence((one.id, one.digest, one.in_force) for one in trials if not one.planned)
+def evidence_hash(trials: Iterable[Trial], ledger: Ledger) -> str:
+    """Hash over the trials that were run (id, digest of the files, in force or not; planned ones do not count) and
+    over the weighings and proofs that predictions of trials rest on."""
+    return hash_of_evidence(
+        ((one.id, one.digest, one.in_force) for one in trials if not one.planned), ledger.told
+    )
 
 
 def inputs_hash(folder: Path) -> str:

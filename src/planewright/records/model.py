@@ -17,6 +17,8 @@ TRIAL_KINDS = (
     "battery",
     "balance",
     "swing",
+    "controls",
+    "range",
     "pull",
     "taxi",
     "flight",

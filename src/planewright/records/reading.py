@@ -33,8 +33,9 @@ KEYS = (
     "kind", "date", "of", "configuration", "serial", "article", "batch", "instruments", "done_by", "air", "specimen",
     "rig", "sigma", "said_before", "failure", "ids", "in_force", "readings", "remark", "note", "photo",
 )  # fmt: skip
-OF_THE_WHOLE = ("balance", "swing", "taxi", "flight")
-LETTER_MATTERS = ("proof", "balance", "swing", "pull", "taxi", "flight")
+OF_THE_WHOLE = ("balance", "swing", "controls", "range", "taxi", "flight")
+OF_STOCK = ("weighing", "coupon")
+LETTER_MATTERS = ("proof", "balance", "swing", "controls", "range", "pull", "taxi", "flight")
 USES = ("leave out", "keep")
 MOST_TRIALS = 1000
 
@@ -60,19 +61,25 @@ def read_trials(folder: FilePath, plane: Plane | None) -> tuple[tuple[Trial, ...
         why = error.strerror or type(error).__name__
         return (), (Fault(TRIALS, 0, "", f"cannot be read: {why}.", "A folder of trials is wanted.", ""),)
     names = None if plane is None else nameable(plane)
-    found = [read_trial(one, names) for one in inside[:MOST_TRIALS]]
+    stock = () if plane is None else tuple(plane.stock)
+    found = [read_trial(one, names, stock) for one in inside[:MOST_TRIALS]]
     trials = tuple(trial for trial, _ in found if trial is not None)
     return trials, tuple(fault for _, faults in found for fault in faults)
 
 
-def read_trial(folder: FilePath, names: Collection[str] | None) -> tuple[Trial | None, tuple[Fault, ...]]:
-    """Read one trial folder: the trial, or None if what makes a trial is missing; and all its faults."""
+def read_trial(
+    folder: FilePath, names: Collection[str] | None, stock: Collection[str] = ()
+) -> tuple[Trial | None, tuple[Fault, ...]]:
+    """Read one trial folder: the trial, or None if what makes a trial is missing; and all its faults.
+
+    ``names``: parts it may be of; ``stock``: what a weighing or a coupon may be of besides.
+    """
     id_ = folder.name
     source, faults = read_toml(folder / TRIAL, f"{TRIALS}/{id_}/{TRIAL}")
     if source is None:
         return None, faults
     reader = Reader(source)
-    head = _read_head(reader, names, id_)
+    head = _read_head(reader, names, stock, id_)
     fields = _read_fields(reader)
     tables, raw_faults = _read_tables(reader, folder)
     fields["remarks"] = _read_remarks(reader, tables, folder)
@@ -92,7 +99,9 @@ def read_trial(folder: FilePath, names: Collection[str] | None) -> tuple[Trial |
     return trial, found
 
 
-def _read_head(reader: Reader, names: Collection[str] | None, id_: str) -> dict[str, Any] | None:
+def _read_head(
+    reader: Reader, names: Collection[str] | None, stock: Collection[str], id_: str
+) -> dict[str, Any] | None:
     """``kind``, ``date`` and ``of``: what makes a trial; None if one is missing."""
     reader.table((), KEYS)
     kinds = ", ".join(TRIAL_KINDS)
@@ -101,7 +110,7 @@ def _read_head(reader: Reader, names: Collection[str] | None, id_: str) -> dict[
     date = reader.date(("date",))
     if reader.need(("date",), "A trial has its day.", "Write date = 2026-05-02."):
         _compare_dates(reader, date, id_)
-    of = _read_of(reader, kind, names)
+    of = _read_of(reader, kind, names if names is None or kind not in OF_STOCK else (*stock, *names))
     if kind in LETTER_MATTERS and not reader.text(("configuration",)) + reader.text(("ids", "configuration")):
         expected = "A record of the whole aeroplane holds for one configuration letter."
         advice = 'Write the letter of that day, such as configuration = "B".'

@@ -30,9 +30,9 @@ def same_letter(written: str, plane: Plane) -> bool:
     return written.strip().upper() == plane.configuration.strip().upper()
 
 
-def checks_rows(plane: Plane, ledger: Ledger) -> tuple[Finding, ...]:
-    """One row for each named check: clear when its last line for this letter says passed."""
-    return tuple(check_row(name, *CHECKS[name], plane, ledger) for name in CHECKS)
+def checks_rows(plane: Plane, ledger: Ledger, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """One row for each named check: clear when its last line or trial for this letter says passed."""
+    return tuple(check_row(name, *CHECKS[name], plane, ledger, knowledge) for name in CHECKS)
 
 
 def last_check(name: str, plane: Plane, ledger: Ledger) -> Check | None:
@@ -41,26 +41,42 @@ def last_check(name: str, plane: Plane, ledger: Ledger) -> Check | None:
     return lines[-1] if lines else None
 
 
-def check_row(name: str, short: str, sentence: str, danger: int, plane: Plane, ledger: Ledger) -> Finding:
-    """The row of one check; a line that says "no" is a blocking row that is short."""
-    line = last_check(name, plane, ledger)
-    seen = line is not None and line.passed
-    said = (
-        f"checks.csv line {line.line}: {line.when}, {line.who}"
-        if line is not None
-        else f"no line in checks.csv for letter {plane.configuration}"
-    )
+def check_row(
+    name: str, short: str, sentence: str, danger: int, plane: Plane, ledger: Ledger, knowledge: Knowledge
+) -> Finding:
+    """The row of one check, by the later of its last line and its last trial; "no" is a blocking row that is short."""
+    passed, said = last_seen(name, plane, ledger, knowledge)
     row = judge_evidence(
         f"check.{name}",
         short,
-        seen,
+        passed is True,
         sentence,
-        said,
+        said or f"no line in checks.csv and no trial for letter {plane.configuration}",
         f"check the {name}, two people, for this letter",
         danger,
         SOURCE,
     )
-    return row.model_copy(update={"state": "short"}) if line is not None and not line.passed else row
+    return row.model_copy(update={"state": "short"}) if passed is False else row
+
+
+def last_seen(name: str, plane: Plane, ledger: Ledger, knowledge: Knowledge) -> tuple[bool | None, str]:
+    """Whether a check passed when it was last seen for this letter, and where that stands; None and "" when never.
+
+    A trial of the same day as a line counts as the later one: it has its readings.
+    """
+    line = last_check(name, plane, ledger)
+    trials = [
+        one
+        for one in knowledge.trials
+        if one.kind == name and one.passed is not None and same_letter(one.configuration, plane)
+    ]
+    trial = max(trials, key=lambda one: (one.date, one.id), default=None)
+    when = line.when.isoformat() if line is not None and line.when is not None else ""
+    if trial is not None and (line is None or trial.date >= when):
+        return trial.passed, ", ".join((trial.id, *(trial.findings if not trial.passed else ())))
+    if line is None:
+        return None, ""
+    return line.passed, f"checks.csv line {line.line}: {line.when}, {line.who}"
 
 
 def thrust_row(engine: Engine, knowledge: Knowledge) -> Finding:
@@ -258,7 +274,7 @@ def evidence_rows(
     joint_needs: Mapping[str, tuple[float, float]],
 ) -> tuple[Finding, ...]:
     """All rows of named evidence for this aeroplane. ``joint_needs``: joint name ("wing.joint.tip") -> moments, N m."""
-    rows = [*checks_rows(plane, ledger)]
+    rows = [*checks_rows(plane, ledger, knowledge)]
     rows += [thrust_row(engine, knowledge) for engine in plane.engines]
     for wing in plane.of_kind("wing"):
         rows.append(wing_row(wing, plane, ledger, knowledge))

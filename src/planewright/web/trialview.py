@@ -13,8 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planewright.calibrate.predictions import Bench, air_density, reduce_trial
+from planewright.calibrate.kinds import reduce_trial
+from planewright.calibrate.predictions import air_density
 from planewright.calibrate.problem import Block, Reduction
+from planewright.calibrate.protocol import Bench
 from planewright.errors import PlanewrightError
 from planewright.knowledge import Knowledge, Points
 from planewright.knowledge.draws import Draws
