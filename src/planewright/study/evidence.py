@@ -51,7 +51,7 @@ def check_row(
         short,
         passed is True,
         sentence,
-        said or f"no line in checks.csv and no trial for letter {plane.configuration}",
+        said or f"no line in checks.csv for letter {plane.configuration}",
         f"check the {name}, two people, for this letter",
         danger,
         SOURCE,
