@@ -153,6 +153,14 @@ def settled(address: str) -> dict[str, Any]:
     raise AssertionError(f"still working out after {SETTLED_S} s: {found['working'][:5]}")
 
 
+def until(holds: Callable[[], object], seconds: float = PATIENCE_MS / 1e3) -> None:
+    """Wait until something holds."""
+    end = time.monotonic() + seconds
+    while not holds():
+        assert time.monotonic() < end, f"not within {seconds} s"
+        time.sleep(0.05)
+
+
 @contextlib.contextmanager
 def serving(folder: Path) -> Iterator[str]:
     """The address of a server of this folder; stopped at the end."""

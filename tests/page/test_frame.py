@@ -9,17 +9,62 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
-from .conftest import WEB, Made, Opener, serving, settled, state_of
+from .conftest import WEB, Made, Opener, serving, settled, state_of, until
 
 PLACES = ("aeroplane", "cut", "weight", "tests", "field", "ready", "engines", "history")
-LARGEST_KB = 900
+FIRST_KB, WHOLE_KB = 900, 1100
 
 
-def test_the_page_is_small(built: Path) -> None:
+@pytest.mark.parametrize("place", ["aeroplane", "ready"])
+def test_the_first_picture_is_small(page: Page, plover: str, place: str) -> None:
+    """The page is what is fetched until a place shows its first picture, the drawing library of the turned view with
+    it: letters, styles, programs, uncompressed. What other places show is fetched after that, when the browser has
+    time; here it never has. What the server says of the project is not the page."""
+    page.add_init_script("window.requestIdleCallback = () => 0")
+    sizes: dict[str, int] = {}
+    page.on(
+        "response", lambda one: sizes.update({one.url: len(one.body())}) if "/api/" not in one.url else None
+    )
+    page.goto(f"{plover}#/{place}")
+    page.wait_for_selector(
+        "canvas[data-mesh]" if place == "aeroplane" else ".on-mat + .rest figure, main section"
+    )
+    page.wait_for_load_state("networkidle")
+    assert len(sizes) >= 8, sizes
+    assert sum(sizes.values()) <= FIRST_KB * 1000, sizes
+    assert page.locator("main h1").is_visible()
+
+
+def test_the_whole_page_is_bounded(built: Path) -> None:
+    """Every place, licences and the sign of the tab; it is never fetched as one."""
     size = sum(one.stat().st_size for one in built.rglob("*") if one.is_file())
-    assert size <= LARGEST_KB * 1000
+    assert size <= WHOLE_KB * 1000
+
+
+def test_other_places_come_by_themselves(open_page: Opener, plover: str) -> None:
+    """Once one place is shown the others are fetched, so that each opens at once, also when the server
+    has gone."""
+    page = open_page(plover, "ready")
+    fetched = (
+        "performance.getEntriesByType('resource').filter((one) => /Place-.*[.]js/.test(one.name)).length"
+    )
+    until(lambda: page.evaluate(fetched) > len(PLACES))
+    page.route("**/assets/Place*", lambda route: route.abort())
+    for place in PLACES:
+        page.evaluate("(place) => { location.hash = '#/' + place }", place)
+        expect(page.locator("main .boards, main .board").first).to_be_visible()
+
+
+def test_a_place_that_does_not_come_says_so(page: Page, plover: str, quiet: list[str]) -> None:
+    quiet.append("ERR_FAILED")
+    page.add_init_script("window.requestIdleCallback = () => 0")
+    page.goto(f"{plover}#/ready")
+    page.wait_for_selector("h1")
+    page.route("**/assets/Place*", lambda route: route.abort())
+    page.get_by_role("link", name="The weight").click()
+    expect(page.get_by_text("This place could not be fetched.")).to_be_visible()
 
 
 def test_nothing_in_the_built_page_names_a_host(built: Path) -> None:

@@ -1,4 +1,7 @@
-/** All places, in the order of their row. A new place is a new folder with a place.ts; nothing else need change. */
+/**
+ * All places, in the order of their row. A new place is a new folder with a place.ts; nothing else need change. Only
+ * the small place.ts is read at once: what a place shows comes when it is looked at, so no place makes another slower.
+ */
 import type { Component } from 'svelte'
 
 export interface Place {
@@ -9,7 +12,8 @@ export interface Place {
   /** The heading: the one question this place answers. */
   question: string
   order: number
-  view: Component
+  /** What it shows, fetched when it is first looked at. */
+  view: () => Promise<{ default: Component }>
 }
 
 const found = import.meta.glob<{ default: Place }>('./*/place.ts', { eager: true })

@@ -1,4 +1,3 @@
 import type { Place } from '../registry'
-import view from './Place.svelte'
 
-export default { id: 'engines', name: 'The engines', question: 'Do they push enough, and for how long?', order: 60, view } satisfies Place
+export default { id: 'engines', name: 'The engines', question: 'Do they push enough, and for how long?', order: 60, view: () => import('./Place.svelte') } satisfies Place
