@@ -42,6 +42,11 @@ def model_of(name: str) -> AirModel:
 
 
 @lru_cache
+def base_of(name: str) -> handling.Prepared:
+    return handling.prepare(model_of(name))
+
+
+@lru_cache
 def medians(name: str) -> Draws:
     return at_medians(prior_knowledge(plane_of(name), "grass"))
 
@@ -59,7 +64,7 @@ def level(name: str, mass: MassState | None = None) -> Trim:
 
 def set_of(name: str, mass: MassState | None = None) -> handling.Derivatives:
     mass = mass or mass_of(name)
-    return handling.derivatives_at(model_of(name), medians(name), mass, level(name, mass))
+    return handling.derivatives_at(base_of(name), medians(name), mass, level(name, mass))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -69,7 +74,7 @@ def test_forms_moved_to_the_balance_point_are_a_lattice_solved_about_it(name: st
     x = model.about_x + 0.07
     mass = mass_of(name, x=x, z=float(model.solution.about[2]))
     state = model.at_angle(states, mass, 0.05, LEVEL[name], RHO)
-    found = handling.derivatives_at(model, states, mass, state)
+    found = handling.derivatives_at(base_of(name), states, mass, state)
     other = model.derivatives(0.05, x)
     gain, effect, damping = (
         float(states.factor(one)[0]) for one in ("sec.slope", "ctl.effect", "rate.damping")
@@ -89,9 +94,9 @@ def test_forms_moved_to_the_balance_point_are_a_lattice_solved_about_it(name: st
 def test_moments_follow_the_point_they_are_taken_about(name: str) -> None:
     """Cm_alpha moves by CN_alpha dx/c: to the lattice's own digits for the lift part."""
     model, step = model_of(name), 0.03
-    here = handling.derivatives_at(model, medians(name), mass_of(name), level(name))
+    here = handling.derivatives_at(base_of(name), medians(name), mass_of(name), level(name))
     x = MASS[name][1] + step
-    back = handling.derivatives_at(model, medians(name), mass_of(name, x=x), level(name))
+    back = handling.derivatives_at(base_of(name), medians(name), mass_of(name, x=x), level(name))
     moved = back["M", "alpha"][0] - here["M", "alpha"][0]
     assert moved == pytest.approx(model.slope(medians(name))[0] * step / model.reference.chord, rel=1e-9)
 
@@ -174,7 +179,7 @@ def test_aft_of_the_neutral_point_it_diverges(name: str) -> None:
     for x in (neutral - 0.05, neutral + 0.05):
         mass = mass_of(name, x=x)
         trim = model.trim(states, mass, np.array([LEVEL[name]]), RHO)
-        d = handling.derivatives_at(model, states, mass, trim)
+        d = handling.derivatives_at(base_of(name), states, mass, trim)
         found = handling.pitch_modes(handling.pitch_terms(model, mass, d, handling.gliding(mass)))
         worst.append(found.roots.real.max())
     assert worst[0] < 0 < worst[1]
@@ -327,7 +332,8 @@ def test_bodies_turn_the_nose_out_of_the_wind_and_a_high_wing_counts_as_dihedral
         assert all(yaw_slope(one) > 0 for one in model.geometry.bodies)
         bare = replace(model, geometry=replace(model.geometry, bodies=()))
         with_bodies, without = (
-            handling.derivatives_at(one, medians(name), mass_of(name), level(name)) for one in (model, bare)
+            handling.derivatives_at(handling.prepare(one), medians(name), mass_of(name), level(name))
+            for one in (model, bare)
         )
         assert without["N", "beta"][0] > with_bodies["N", "beta"][0]
         assert (without["L", "beta"][0] - with_bodies["L", "beta"][0]) * side > 0

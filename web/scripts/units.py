@@ -10,7 +10,7 @@ from planewright.units.showing import _IMPERIAL, _METRIC, show
 
 CASES = ((0.3351, "m"), (2.6, "m"), (-0.004, "m"), (0.0349066, "rad"), (4.58, "kg"), (0.412, "kg"), (8.64, "m/s"),
          (12345.0, "J"), (0.91, "m2"), (0.244, "kg/m2"), (293.15, "K"), (100.0, "s"), (0.1742, "%"), (0.0, "N"),
-         (-0.00001, "m"), (5.0, "of its own"))  # fmt: skip
+         (-0.00001, "m"), (1.29, "rad/s"), (700.0, "rad/s"), (5.0, "of its own"))  # fmt: skip
 
 
 def tables() -> dict[str, dict[str, list[dict[str, object]]]]:

@@ -13,7 +13,9 @@ PACK = {
 LEVEL = frozenset(
     ("level_lift_coefficient", "level_angle", "level_elevator", "drag", "drag_coefficient", "lift_to_drag",
      "thrust_level", "current_level", "climb_gradient", "climb_gradient_tired", "turn_radius", "turn_speed_ratio",
-     "servo_margin_planned", "steady_rudder", "endurance")
+     "servo_margin_planned", "steady_rudder", "endurance", "short_period_time", "short_period_damping",
+     "phugoid_period", "phugoid_damping", "pitch_growth", "dutch_roll_period", "dutch_roll_damping", "roll_time",
+     "spiral_rate", "roll_rate", "roll_to_30")
 )  # fmt: skip
 ROLLING = frozenset(("takeoff_run", "takeoff_run_tired", "climb_out_needed"))
 PLACARD = frozenset(("servo_margin_placard", "load_factor_at_stall", "load_factor_spare"))

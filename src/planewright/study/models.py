@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 import numpy as np
@@ -12,6 +13,7 @@ import numpy.typing as npt
 from planewright.analysis.air import AirModel, air_model
 from planewright.analysis.air.forms import influence
 from planewright.analysis.atmosphere import GRAVITY
+from planewright.analysis.handling import Prepared, near_ground, prepare
 from planewright.analysis.mass import MassModel, mass_model
 from planewright.analysis.power import PowerModel, power_model
 from planewright.analysis.strength import StrengthModel, strength_model
@@ -43,6 +45,18 @@ class Models:
     density: float
     why: dict[str, str]
     top_speed: float | None = None
+
+    @cached_property
+    def prepared(self) -> Prepared | None:
+        """What all derivative sets share; None without air."""
+        return None if self.air is None else prepare(self.air)
+
+    @cached_property
+    def over_runway(self) -> AirModel | None:
+        """The air with the runway at the wheels' contact; None without air or wheels."""
+        if self.air is None or not self.plane.wheels:
+            return None
+        return near_ground(self.air, min(one.z for one in self.plane.wheels))
 
 
 def attempt(name: str, make: Callable[[], Made], why: dict[str, str]) -> Made | None:

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from planewright.analysis.air import Drag, Stall, Trim
 from planewright.analysis.atmosphere import GRAVITY
 from planewright.analysis.flight import speeds, takeoff
+from planewright.analysis.handling import level_trim
 from planewright.analysis.mass import battery_window
 from planewright.analysis.model import MassState, States
 from planewright.analysis.power import PowerModel
@@ -165,7 +166,7 @@ def level_flight(models: Models, states: States, mass: MassState, found: Numbers
     assert air is not None and wing is not None
     stall = air.stall(states, mass, models.density)
     speed = planned_speed(models, stall.speed)
-    trim = air.trim(states, mass, speed, models.density)
+    trim = level_trim(air, states, mass, speed, models.density)
     drag = air.drag(states, trim)
     found.put(maximum_lift_coefficient=stall.lift, stall_speed=stall.speed, level_speed=speed)
     found.put(

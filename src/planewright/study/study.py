@@ -16,6 +16,7 @@ import numpy.typing as npt
 
 from planewright import __version__
 from planewright.analysis.field import FieldPlan
+from planewright.analysis.handling import transport
 from planewright.analysis.mass.items import DRAWN
 from planewright.analysis.strength import JointNeed
 from planewright.errors import Fault, NotConverged, OutOfRange
@@ -41,6 +42,7 @@ from planewright.study.conditions import condition_of
 from planewright.study.evidence import evidence_rows, field_row, taken_in_row
 from planewright.study.figures import Inputs, Label, Nested, computed, drawn
 from planewright.study.ground import FIELD_FIGURES, field_words, ground, plan_of, today
+from planewright.study.handle import HANDLE_FIGURES, handle
 from planewright.study.labels import labels
 from planewright.study.model import Absent, Document, FaultRecord, Figure, MassRow, TrialRow, Verdict
 from planewright.study.models import Models, make_models
@@ -318,6 +320,7 @@ def all_numbers(models: Models, states: Draws, site: Site | None) -> tuple[Numbe
     found, flown = numbers(models, states)
     if flown is not None:
         guarded(found, HANDLING_FIGURES, lambda: steer(models, states, flown, found))
+        guarded(found, HANDLE_FIGURES, lambda: handle(models, states, flown, found))
         guarded(found, FIELD_FIGURES, lambda: ground(states, flown, site, found))
     return found, flown
 
@@ -334,6 +337,13 @@ def exact_numbers(models: Models) -> dict[str, float]:
         "mean_aerodynamic_chord": wing.mean_chord,
         "mean_aerodynamic_chord_x": wing.mean_chord_x,
     }
+    folded = transport(models.geometry)
+    if folded is not None:
+        found |= {
+            "folded_span": folded.span,
+            "folded_height": folded.height,
+            "longest_piece": folded.longest.length,
+        }
     balance = models.mass.evaluate(DRAWN).cg[0]
     tail, fin = tail_volumes(models.geometry, float(balance[0]))
     return found | ({"tail_volume": tail} if tail else {}) | ({"fin_volume": fin} if fin else {})

@@ -15,6 +15,10 @@ PERCENT = frozenset(
         "climb_gradient",
         "climb_gradient_tired",
         "nose_load",
+        "nose_load_power",
+        "stick_free_margin",
+        "cg_fore_spare",
+        "elevator_left_stall",
         "first_flight_charge",
     }
 )

@@ -27,7 +27,7 @@ _LB, _OZ, _IN, _FT = 0.45359237, 0.45359237 / 16, 0.0254, 0.3048
 _G = 9.80665
 _BOTH: dict[str, tuple[_Shown, ...]] = {
     "rad": (_Shown("°", _DEG, 1),),
-    "rad/s": (_Shown("rpm", 2 * math.pi / 60, 0),),
+    "rad/s": (_Shown("°/s", _DEG, 0, 12.0), _Shown("rpm", 2 * math.pi / 60, 0)),
     "rad/s/V": (_Shown("rpm/V", 2 * math.pi / 60, 0),),
     "1/rad": (_Shown("per deg", 1 / _DEG, 3),),
     "s": (_Shown("s", 1.0, 1, 90.0), _Shown("min", 60.0, 1, 7200.0), _Shown("h", 3600.0, 1)),

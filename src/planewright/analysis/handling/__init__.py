@@ -1,7 +1,13 @@
 """Handling: trim, margins, limits of the balance point, derivatives, natural motions, roll, sideslip, one engine
 stopped, hinge moments and servos, how it stands on its wheels, how large it is folded."""
 
-from planewright.analysis.handling.derivatives import Derivatives, derivatives_at, downwash_slope
+from planewright.analysis.handling.derivatives import (
+    Derivatives,
+    Prepared,
+    derivatives_at,
+    downwash_slope,
+    prepare,
+)
 from planewright.analysis.handling.gear import Stand, stand
 from planewright.analysis.handling.hinge import (
     HingeRange,
@@ -57,6 +63,7 @@ __all__ = [
     "Piece",
     "PitchModes",
     "PitchTerms",
+    "Prepared",
     "Push",
     "Roll",
     "Rotation",
@@ -85,6 +92,7 @@ __all__ = [
     "phugoid_period",
     "pitch_modes",
     "pitch_terms",
+    "prepare",
     "roll_at",
     "rotation",
     "rudder_power",

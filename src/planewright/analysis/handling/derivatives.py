@@ -27,14 +27,14 @@ from planewright.geometry import BodyShape
 
 Array = npt.NDArray[np.float64]
 
-ANGLE_STEP, SPEED_STEP = np.deg2rad(0.5), 0.03
+ANGLE_STEP, SPEED_STEP = np.deg2rad(0.2), 0.03
+WAKE_ANGLES = (-0.1, 0.05, 0.2)
 WING_HEIGHT = np.deg2rad(5.0)
 """What a wing wholly above (minus: below) a round body counts as dihedral (second-hand; square bodies +-3 degrees)."""
 DIHEDRAL_OF_DAMPING = 1.67
 """Cl_beta per radian of dihedral over Clp of the same wing: 1.66 to 1.70 for aspect ratios 6 to 8 by lifting surface
 (-0.731/-0.440, -0.699/-0.4117, -0.813/-0.486)."""
 ROWS = ("X", "Y", "Z", "L", "M", "N")
-RATES = ("p", "q", "r")
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,7 @@ def parameters(model: AirModel, states: States, trim: Trim) -> Array:
 def _slopes(model: AirModel, s: Array, x: Array, z: Array) -> Array:
     """Derivatives of the six loads with respect to the parameters about (x, z), unit density, (6, m, N)."""
     forms = model.solution.forms
-    slope = np.einsum("kij,jn->kin", forms + forms.transpose(0, 2, 1), s)
+    slope = (forms + forms.transpose(0, 2, 1)) @ s
     ahead, below = x - model.solution.about[0], z - model.solution.about[2]
     slope[:, 4] += below * slope[:, 0] - ahead * slope[:, 2]
     slope[:, 3] -= below * slope[:, 1]
@@ -129,68 +129,110 @@ def _slopes(model: AirModel, s: Array, x: Array, z: Array) -> Array:
     return np.asarray(slope)
 
 
-def _wake_turn(model: AirModel, alpha: Array, x: Array, z: Array) -> Array:
-    """What the turned wake adds per radian of sideslip, (6, N): a parabola in alpha through three angles."""
-    low, high = float(alpha.min()) - 1e-3, float(alpha.max()) + 1e-3
-    nodes = np.array([low, (low + high) / 2, high])
+@dataclass(frozen=True)
+class Prepared:
+    """What every derivative set of one aeroplane shares: ``wake`` (3, 6), what the turned wake adds per radian of
+    sideslip, times cos^2, cos sin and sin^2 of alpha; ``downwash`` as of :func:`downwash_slope`."""
+
+    model: AirModel
+    wake: Array
+    downwash: tuple[float, float, float]
+
+
+def _shares(alpha: Array) -> Array:
+    """cos^2, cos sin, sin^2 of alpha, (3, N)."""
+    return np.stack((np.cos(alpha) ** 2, np.cos(alpha) * np.sin(alpha), np.sin(alpha) ** 2))
+
+
+def prepare(model: AirModel) -> Prepared:
+    """Solve once what the sets share. The turn of the wake is quadratic in the state, so three angles give it whole
+    (controls neutral)."""
+    nodes = np.array(WAKE_ANGLES)
     found = np.array([beta_correction(model.solution, model.solution.state(one)) for one in nodes])
-    fit = np.polyfit(nodes, found, 2)
-    total = np.asarray((fit[0][:, None] * alpha + fit[1][:, None]) * alpha + fit[2][:, None])
-    ahead, below = x - model.solution.about[0], z - model.solution.about[2]
+    return Prepared(model, np.linalg.solve(_shares(nodes).T, found), downwash_slope(model))
+
+
+def _wake_turn(base: Prepared, alpha: Array, x: Array, z: Array) -> Array:
+    """What the turned wake adds per radian of sideslip about (x, z), unit density, (6, N)."""
+    total = np.asarray(base.wake.T @ _shares(alpha))
+    ahead, below = x - base.model.solution.about[0], z - base.model.solution.about[2]
     total[3] -= below * total[1]
     total[5] += ahead * total[1]
     return total
 
 
 def _drag_slopes(
-    model: AirModel, states: States, mass: MassState, trim: Trim
+    model: AirModel, states: States, mass: MassState, trim: Trim, known: Array | None
 ) -> tuple[Array, Array, Array, Array]:
-    """CD, dCD/dalpha per rad, dCD/d(ln V), CL at the state."""
+    """CD (``known`` when it was worked out before), dCD/dalpha per rad, dCD/d(ln V), CL at the state."""
 
     def at(step: float, part: float) -> Array:
         fast = trim.speed * (1 + part)
         state = model.at_angle(states, mass, trim.alpha + step, fast, trim.density, trim.elevator)
         return model.drag(states, state).coefficient
 
-    here, low, high, fast = at(0, 0), at(-ANGLE_STEP, 0), at(ANGLE_STEP, 0), at(0, SPEED_STEP)
-    return here, (high - low) / (2 * ANGLE_STEP), (fast - here) / SPEED_STEP, trim.lift
+    here = at(0, 0) if known is None else known
+    high, fast = at(ANGLE_STEP, 0), at(0, SPEED_STEP)
+    return here, (high - here) / ANGLE_STEP, (fast - here) / SPEED_STEP, trim.lift
 
 
-def derivatives_at(model: AirModel, states: States, mass: MassState, trim: Trim) -> Derivatives:
+def derivatives_at(
+    base: Prepared,
+    states: States,
+    mass: MassState,
+    trim: Trim,
+    drag: Array | None = None,
+    sideways: bool = False,
+) -> Derivatives:
     """All derivatives at a trimmed state.
 
-    Arguments: trim: as :meth:`AirModel.trim` gives it, below the stall. mass: whose balance point is the moment point.
+    Arguments: base: of :func:`prepare`. trim: as :meth:`AirModel.trim` gives it, below the stall. mass: whose balance
+    point is the moment point. drag: CD at the state where it is known. sideways: leave out what only pitching needs
+    (columns alpha and speed, and CD), which costs as much as the rest.
     Returns: Derivatives, (N,) each. X comes from the drag build-up (far wake), not from the lattice's near field.
     """
-    size, span, chord = model.reference.area, model.reference.span, model.reference.chord
-    x, z = mass.cg[0], mass.cg[2]
+    model = base.model
+    span, chord = model.reference.span, model.reference.chord
+    x = mass.cg[0]
+    columns = _lattice_columns(base, states, mass, trim)
+    wash, own, place = base.downwash
+    arm = np.where(own > 0, (place - x) / chord, 0.0)
+    lag = 2 * own * wash * arm * states.factor("sec.slope") * states.factor("rate.damping")
+    columns["alpha_dot"] = np.zeros((6, states.count))
+    columns["alpha_dot"][2], columns["alpha_dot"][4] = -lag, -lag * arm
+    roll, yaw = columns["beta"][3], columns["beta"][5]
+    undamped = columns["p"][3] / states.factor("rate.damping")
+    roll += WING_HEIGHT * wing_height(model) * DIHEDRAL_OF_DAMPING * undamped + states.shift("roll.sideslip")
+    yaw -= sum(yaw_slope(one) for one in model.geometry.bodies) / (model.reference.area * span)
+    yaw *= states.factor("yaw.stiffness")
+    resistance = np.full(states.count, np.nan)
+    if not sideways:
+        drags = _drag_slopes(model, states, mass, trim, drag)
+        resistance = drags[0]
+        columns["alpha"], columns["speed"] = _along(model, states, mass, trim, drags)
+    table = {row: {name: np.asarray(one[k]) for name, one in columns.items()} for k, row in enumerate(ROWS)}
+    return Derivatives(
+        table, trim.lift, resistance, np.asarray(trim.moment), np.full(states.count, wash), trim
+    )
+
+
+def _lattice_columns(base: Prepared, states: States, mass: MassState, trim: Trim) -> dict[str, Array]:
+    """Columns p, q, r, beta and the controls, coefficients (6, N) each, from the forms."""
+    model, x, z = base.model, mass.cg[0], mass.cg[2]
+    span, chord = model.reference.span, model.reference.chord
     s = parameters(model, states, trim)
-    scale = np.array([1, 1, 1, span, chord, span])[:, None]
-    slope = _slopes(model, s, x, z) * (2 / size) / scale[:, :, None]
+    scale = 0.5 * model.reference.area * np.array([1, 1, 1, span, chord, span])[:, None]
+    slope = _slopes(model, s, x, z) / scale[:, :, None]
     gain, effect, damping = (states.factor(one) for one in ("sec.slope", "ctl.effect", "rate.damping"))
-    lengths = {"p": span, "q": chord, "r": span}
     columns = {
-        name: slope[:, 3 + k] * 2 / lengths[name] * gain * damping
-        for name, k in zip(RATES, range(3), strict=True)
+        name: slope[:, 3 + k] * 2 / length * gain * damping
+        for k, (name, length) in enumerate((("p", span), ("q", chord), ("r", span)))
     }
-    beta = slope[:, 1] + _wake_turn(model, trim.alpha, x, z) * (2 / size) / scale
-    columns["beta"] = beta * gain
+    columns["beta"] = (slope[:, 1] + _wake_turn(base, trim.alpha, x, z) / scale) * gain
     for place, name in enumerate(model.solution.names[6:]):
         if not name.startswith("incidence "):
             columns[name] = slope[:, 6 + place] * s[0] * gain * effect
-    columns["beta"][3] += WING_HEIGHT * wing_height(model) * DIHEDRAL_OF_DAMPING * columns["p"][3] / damping
-    columns["beta"][3] += states.shift("roll.sideslip")
-    columns["beta"][5] -= sum(yaw_slope(one) for one in model.geometry.bodies) / (size * span)
-    columns["beta"][5] *= states.factor("yaw.stiffness")
-    wash, own, place_x = downwash_slope(model)
-    arm = np.where(own > 0, (place_x - x) / chord, 0.0)
-    lag = 2 * own * gain * damping * wash * arm
-    columns["alpha_dot"] = np.zeros((6, states.count))
-    columns["alpha_dot"][2], columns["alpha_dot"][4] = -lag, -lag * arm
-    drag = _drag_slopes(model, states, mass, trim)
-    columns["alpha"], columns["speed"] = _along(model, states, mass, trim, drag)
-    table = {row: {name: np.asarray(one[k]) for name, one in columns.items()} for k, row in enumerate(ROWS)}
-    return Derivatives(table, trim.lift, drag[0], np.asarray(trim.moment), np.full(states.count, wash), trim)
+    return columns
 
 
 def _along(

@@ -44,6 +44,8 @@ def level_trim(
     the drag of the second trim differs by less than the lift coefficient's last digit.
     """
     first = model.trim(states, mass, speed, density)
+    if not model.geometry.plane.engines:
+        return first
     moment = model.drag(states, first).force * thrust_arm(model.geometry.plane, mass.cg)
     return model.trim(states, mass, speed, density, 1.0, moment)
 
