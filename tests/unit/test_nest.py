@@ -130,7 +130,7 @@ def test_holes_carry_small_parts_and_damaged_corners_none() -> None:
 
 
 def test_off_cuts_come_first_heavy_boards_to_the_nose_and_pairs_together() -> None:
-    """What fits beside nothing goes on an off-cut first; of boards weighed singly the heavy one takes what wishes it."""
+    """What fits beside nothing goes on an off-cut first; of weighed boards the heavy one takes what wishes it."""
     stock = replace(STOCK, count=0, pile=(Pile((0.3, 0.2)), Pile(mass=0.140), Pile(mass=0.160)))
     boards = boards_of(stock)
     assert [one.name for one in boards] == ["board off-cut 1", "board 1", "board 2"]

@@ -14,25 +14,15 @@ from hypothesis import strategies as st
 from shapely import LinearRing
 
 import planewright.project
+from planewright.draw.corners import corners
 from planewright.draw.pack import shelves
 from planewright.draw.paper import PAPERS, WARNING, Paper
 from planewright.draw.pdf import pdf
+from planewright.draw.printer import MARGIN, Printer, bars, printer, usable
 from planewright.draw.scene import Path, Scene
-from planewright.draw.tiles import (
-    MARGIN,
-    Printer,
-    bars,
-    best_way,
-    corners,
-    fits_one_page,
-    grid_for,
-    page_name,
-    printer,
-    templates,
-    tiled,
-    turned,
-    usable,
-)
+from planewright.draw.small_parts import fits_one_page
+from planewright.draw.templates import templates
+from planewright.draw.tiles import best_way, grid_for, page_name, tiled, turned
 from planewright.errors import OutOfRange
 from planewright.geometry import derive
 from planewright.geometry.parts import Part, parts

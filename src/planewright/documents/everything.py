@@ -12,10 +12,11 @@ from planewright.draw.field import field_scene
 from planewright.draw.paper import Paper, Title
 from planewright.draw.pdf import pdf
 from planewright.draw.pieces import full_size, overview, plate
+from planewright.draw.printer import Printer
 from planewright.draw.scene import Scene
 from planewright.draw.stick import band_of
 from planewright.draw.svg import svg
-from planewright.draw.tiles import Printer, templates
+from planewright.draw.templates import templates
 from planewright.draw.views import three_view
 from planewright.geometry.parts import Part, cut_list, parts
 from planewright.study import Study

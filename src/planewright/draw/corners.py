@@ -11,9 +11,10 @@ from shapely import Polygon, get_coordinates
 
 from planewright.draw import fonts
 from planewright.draw import paper as sheets
+from planewright.draw.marks import lines
 from planewright.draw.pack import shelves
-from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, WARNING, Paper
-from planewright.draw.pieces import outline, scaled, words
+from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, Paper
+from planewright.draw.pieces import scaled, warn_words, words
 from planewright.draw.scene import Point, Scene, Shape, Text, bounds, boxes_meet, moved, polygon
 from planewright.geometry.parts import Part
 
@@ -43,21 +44,21 @@ def corner_pages(parts: Sequence[Part], paper: Paper, owner: str) -> tuple[Scene
         for one in (one for one in places if one.page == page):
             b = boxes[one.index]
             scene = scene.plus(moved(cells[one.index], MARGIN + 6 + one.x - b[0], MARGIN + 8 + one.y - b[1]))
-        pages.append(scene.plus(_corner_head(scene, page, count, owner)))
+        pages.append(scene.plus(_corner_head(scene, page, count, owner, warn_words(parts))))
     return tuple(pages)
 
 
-def _corner_head(scene: Scene, page: int, count: int, owner: str) -> tuple[Shape, ...]:
+def _corner_head(scene: Scene, page: int, count: int, owner: str, warn: str) -> tuple[Shape, ...]:
     top, right = scene.height - MARGIN, scene.width - MARGIN
     says = "Corner numbers: mm along and up from the lower left corner of the box round the part."
     return (
         Text((MARGIN + 6, top - 8), "Measured, not taped", 7.0, face="head", bold=True),
         sheets.fitted(Text((MARGIN + 6, top - 14), says, LETTERING), scene.width - 2 * MARGIN - 40),
-        Text((MARGIN + 6, top - 19), WARNING, LETTERING, bold=True),
+        Text((MARGIN + 6, top - 19), warn, LETTERING, bold=True),
         Text((right - 2, top - 11), f"N{page + 1}", 13.0, "end", face="head", bold=True),
         Text((right - 2, top - 17), f"page {page + 1} of {count}", FINE, "end"),
         Text((MARGIN + 6, MARGIN + 1), f"{owner}; made by planewright", FINE),
-        *sheets.warning((MARGIN, MARGIN, right, top)),
+        *(sheets.warning((MARGIN, MARGIN, right, top)) if warn else ()),
     )
 
 
@@ -99,7 +100,7 @@ def _corner_cell(part: Part) -> tuple[Shape, ...]:
     points, (width, height) = corners(part), part.size
     scale = min(74.0 / width, 40.0 / max(height, 1.0))
     ring = [(x * scale, y * scale) for x, y in points]
-    marks = [replace(one, width=0.25) for one in scaled(outline(part), scale)[1:]]
+    marks = [replace(one, width=0.25) for one in scaled(lines(part), scale)]
     shapes: list[Shape] = [polygon(ring, "wide"), *marks, *_corner_letters(ring)]
     shapes.append(Text((0.0, -14.0), part.title, 4.6, face="head", bold=True))
     low = -14.0 - LINE

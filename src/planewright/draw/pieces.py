@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from math import atan2, cos, hypot, pi, sin
+from math import cos, hypot, pi, sin
 
 import numpy as np
 from shapely import Point as ShapelyPoint
@@ -15,11 +15,11 @@ from shapely import Polygon
 
 from planewright.draw import fonts
 from planewright.draw import paper as sheets
+from planewright.draw.marks import labels, lines, readable
 from planewright.draw.pack import shelves
 from planewright.draw.paper import LETTERING, WARNING, Paper, Title
 from planewright.draw.place import placed
 from planewright.draw.scene import (
-    Layer,
     Path,
     Point,
     Scene,
@@ -31,22 +31,16 @@ from planewright.draw.scene import (
     moved,
     polygon,
 )
-from planewright.geometry.parts import Mark, Part
+from planewright.geometry.parts import Part
 
-MARKS: dict[str, Layer] = {
-    "hinge": "centre",
-    "control cut": "neighbour",
-    "spar": "hidden",
-    "rib": "centre",
-    "joint": "mark",
-}
 SMALL_TITLE = 5.0
 
 
 def outline(part: Part) -> tuple[Shape, ...]:
-    """Outline, holes and marks of a part, full size, without words. mm, lower left corner of its box at (0, 0)."""
-    rings = Path(part.rings, "cut", closed=True)
-    return (rings, *(Path((one.points,), MARKS[one.meaning]) for one in part.marks))
+    """Everything that is cut or drawn on a part, full size, without words, in the order of the knife: holes, scores
+    and grooves, slopes, marks, the outline last. mm, lower left corner of its box at (0, 0)."""
+    holes = (Path(part.rings[1:], "cut", closed=True),) if len(part.rings) > 1 else ()
+    return (*holes, *lines(part), Path(part.rings[:1], "cut", closed=True))
 
 
 def scaled(shapes: Iterable[Shape], scale: float) -> tuple[Path, ...]:
@@ -76,13 +70,25 @@ def full_size(part: Part) -> Scene:
     shapes = moved(outline(part), pad, low)
     scene = Scene(wide, height + low + pad, shapes, part.title, margin=2.0)
     scene = scene.plus(moved(block, pad - box[0], pad - box[1]))
-    inside = [replace(one, at=(one.at[0] + pad, one.at[1] + low)) for one in _inside_words(part)]
-    return scene.plus(free(scene, inside), _across(part, pad, low))
+    inside = [_all_moved(one, pad, low) for one in words_on(part)]
+    return scene.plus(placed(scene, inside), _across(part, pad, low))
+
+
+def _all_moved(places: Iterable[Text], dx: float, dy: float) -> list[Text]:
+    return [replace(one, at=(one.at[0] + dx, one.at[1] + dy)) for one in places]
 
 
 def _across(part: Part, dx: float, dy: float) -> tuple[Shape, ...]:
+    """The warning over a part whose folds and thickness are not worked out; nothing over a finished one."""
+    if part.ready:
+        return ()
     width, height = part.size
     return sheets.warning((dx, dy, dx + width, dy + height))
+
+
+def warn_words(parts: Iterable[Part]) -> str:
+    """The warning when one of the parts is an outline only, else nothing."""
+    return "" if all(one.ready for one in parts) else WARNING
 
 
 def title_block(part: Part) -> tuple[Shape, ...]:
@@ -92,25 +98,40 @@ def title_block(part: Part) -> tuple[Shape, ...]:
     top = step * len(lines)
     title = Text((0.0, top), part.title, 7.0, face="head", bold=True)
     body = [Text((0.0, top - step * (k + 1) + 0.6), one, LETTERING) for k, one in enumerate(lines)]
-    warn = Text((title.length + 5.0, top), WARNING, LETTERING, bold=True)
-    return (title, warn, *body)
+    warn = [Text((title.length + 5.0, top), WARNING, LETTERING, bold=True)] if not part.ready else []
+    return (title, *warn, *body)
 
 
-def _inside_words(part: Part) -> list[Text]:
-    """Words that lie on the part: its face, its ends, the names of its marks; only where there is room."""
+def words_on(part: Part) -> tuple[list[Text], ...]:
+    """Words that lie on the part: ends, its face, the stiff way, the words of its lines. For each the places it may
+    take, best first; only places wholly on the board of the part."""
     width, height = part.size
-    area = Polygon(part.rings[0])
-    middle = area.representative_point()
-    found = [mark_words(one) for one in part.marks if one.words]
+    area = Polygon(part.rings[0], part.rings[1:])
+    found: list[list[Text]] = []
     if part.face:
-        found.append(_on((middle.x, middle.y + 9.0), part.face))
-    if part.stiff is not None and min(width, height) > 60:
-        found.append(_on((middle.x, middle.y - 12.0), "stiff way of the board along this line", part.stiff))
+        found.append([_on(one, part.face) for one in _spots(area)])
     for word, x in zip(part.ends, (8.0, width - 8.0), strict=True):
         at = _on_edge(area, x, height)
         if word and at is not None:
-            found.append(_on((x, at), word, pi / 2))
-    return [one for one in found if _lies_on(one, area)]
+            found.append([_on((x, at), word, pi / 2)])
+    found += [list(one) for one in labels(part)]
+    if part.stiff is not None and min(width, height) > 60:
+        ways = "stiff way of the board along this line"
+        found.append([_on(one, ways, readable(part.stiff)) for one in _spots(area)])
+    kept = ([one for one in places if _lies_on(one, area)] for places in found)
+    return tuple(one for one in kept if one)
+
+
+def _spots(area: Polygon) -> list[Point]:
+    """Some places well inside, the middle first."""
+    middle = area.representative_point()
+    left, low, right, high = area.bounds
+    grid = [
+        (left + u * (right - left), low + v * (high - low))
+        for v in (0.5, 0.62, 0.38, 0.74, 0.26, 0.86, 0.14)
+        for u in (0.5, 0.3, 0.7)
+    ]
+    return [(middle.x, middle.y + 9.0), (middle.x, middle.y), (middle.x, middle.y - 12.0), *grid]
 
 
 def _on(at: Point, words: str, angle: float = 0.0) -> Text:
@@ -124,17 +145,6 @@ def _on_edge(area: Polygon, x: float, height: float) -> float | None:
 
 def _lies_on(text: Text, area: Polygon) -> bool:
     return bool(area.contains(Polygon(text.points())))
-
-
-def mark_words(mark: Mark) -> Text:
-    """The name of a mark at the middle of its line, along it, read from the bottom or the right."""
-    (ax, ay), (bx, by) = mark.points[0], mark.points[-1]
-    angle = atan2(by - ay, bx - ax)
-    if angle <= -pi / 2 + 0.1:
-        angle += pi
-    elif angle > pi / 2 + 0.1:
-        angle -= pi
-    return Text(((ax + bx) / 2, (ay + by) / 2), mark.words, LETTERING, "middle", "middle", angle, halo=0.4)
 
 
 def free(scene: Scene, texts: Iterable[Text]) -> tuple[Text, ...]:
@@ -189,7 +199,8 @@ def overview(
             for p in places
             if p.page == page
         ]
-        pages.append(base.plus(sheets.warning((left, low, right, high)), *drawn))
+        warn = sheets.warning((left, low, right, high)) if warn_words(shown) else ()
+        pages.append(base.plus(warn, *drawn))
     return tuple(pages)
 
 
@@ -229,7 +240,7 @@ def _block(part: Part) -> tuple[Shape, ...]:
     block = title_block(part)
     box = bounds(block)
     body = outline(part)
-    inside = free(Scene(*part.size), _inside_words(part))
+    inside = placed(Scene(*part.size), words_on(part))
     return flat(body, inside, _across(part, 0.0, 0.0), moved(block, 0.0, -8.0 - box[3]))
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import ceil, floor, pi
+from math import ceil, cos, pi, sin
 
 import numpy as np
 from shapely import LinearRing, LineString, Polygon, get_coordinates, get_parts, intersection
@@ -18,11 +18,11 @@ from shapely import box as rectangle
 
 from planewright.draw import fonts
 from planewright.draw import paper as sheets
-from planewright.draw.corners import corner_pages, corners
-from planewright.draw.legend import legend
-from planewright.draw.pack import shelves
-from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, WARNING, Paper
-from planewright.draw.pieces import free, mark_words, outline, words
+from planewright.draw.marks import labels, moved_part
+from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, Paper
+from planewright.draw.pieces import outline, warn_words, words
+from planewright.draw.place import placed
+from planewright.draw.printer import FINE, UNCORRECTED, Printer, check_bars, foot_line, usable
 from planewright.draw.scene import (
     PAPER,
     Circle,
@@ -39,54 +39,9 @@ from planewright.draw.scene import (
     moved,
     polygon,
 )
-from planewright.errors import OutOfRange
-from planewright.geometry.parts import Part
+from planewright.geometry.parts import Part, Ring
 
 OVERLAP = 10.0
-LIMIT = 0.03
-FINE = LETTERING
-
-
-@dataclass(frozen=True)
-class Printer:
-    """Factors of one printer across and up the page (asked over read), from its check bars; 1 when not yet read."""
-
-    across: float = 1.0
-    up: float = 1.0
-
-    def words(self) -> str:
-        """The factors as printed on each page."""
-        if self.across == self.up == 1.0:
-            return "printer not yet measured"
-        return f"printer factors {self.across:.4f} across, {self.up:.4f} up"
-
-
-def printer(paper: Paper, read_across: float, read_up: float) -> Printer:
-    """Factors from what a ruler shows on the two bars of a page printed without factors, mm.
-
-    Raises ``OutOfRange`` when a bar is more than 3 % off: then the page was fitted to the paper, not printed at
-    actual size.
-    """
-    asked = bars(paper)
-    found = []
-    for want, read, way in zip(asked, (read_across, read_up), ("across", "up"), strict=True):
-        if not abs(read / want - 1.0) <= LIMIT:
-            what = f"The bar {way} of {want:.0f} mm (was the page fitted to the paper? print at actual size), in mm,"
-            raise OutOfRange(what, read, want * (1 - LIMIT), want * (1 + LIMIT))
-        found.append(want / read)
-    return Printer(*found)
-
-
-def usable(paper: Paper) -> tuple[float, float]:
-    """Width and height a printer can mark on a portrait page, mm: 10 mm kept free all round."""
-    width, height = sheets.size(paper)
-    return width - 2 * MARGIN, height - 2 * MARGIN
-
-
-def bars(paper: Paper) -> tuple[float, float]:
-    """Length of the check bars across and up a page, whole tens of mm."""
-    width, height = usable(paper)
-    return 10.0 * floor((width - 20.0) / 10.0), 10.0 * floor((height - 37.0) / 10.0)
 
 
 @dataclass(frozen=True)
@@ -139,15 +94,7 @@ def grid_for(part: Part, paper: Paper, factors: Printer) -> Grid:
 
 def turned(part: Part) -> Part:
     """The part turned by a quarter to the left on the paper."""
-    height = part.size[1]
-
-    def turn(ring: Sequence[Point]) -> tuple[Point, ...]:
-        return tuple((height - y, x) for x, y in ring)
-
-    rings = tuple(turn(ring) for ring in part.rings)
-    marks = tuple(replace(one, points=turn(one.points)) for one in part.marks)
-    stiff = None if part.stiff is None else part.stiff + pi / 2
-    return replace(part, rings=rings, marks=marks, stiff=stiff, ends=("", ""))
+    return moved_part(part, pi / 2)
 
 
 def best_way(part: Part, paper: Paper, factors: Printer) -> Part:
@@ -160,7 +107,7 @@ def best_way(part: Part, paper: Paper, factors: Printer) -> Part:
 # one page of a part ------------------------------------------------------------------------------------------------
 
 
-def tiled(part: Part, paper: Paper, owner: str, factors: Printer = Printer()) -> tuple[Scene, ...]:
+def tiled(part: Part, paper: Paper, owner: str, factors: Printer = UNCORRECTED) -> tuple[Scene, ...]:
     """One part over as many pages as it needs, blank pages left out.
 
     Arguments:
@@ -185,12 +132,13 @@ def _page(
     title = f"{part.title}, page {name}"
     stretched = _stretch(_content(part, grid, at), grid.corner(*at), factors)
     scene = Scene(width, height, stretched, title, margin=MARGIN - 0.5)
-    scene = scene.plus(sheets.warning((MARGIN, MARGIN, width - MARGIN, height - MARGIN)))
+    if not part.ready:
+        scene = scene.plus(sheets.warning((MARGIN, MARGIN, width - MARGIN, height - MARGIN)))
     scene = scene.plus(
-        _seams(grid, at, paper, factors), check_bars(paper, factors), _foot(paper, foot, factors)
+        _seams(grid, at, paper, factors), check_bars(paper, factors), foot_line(paper, foot, factors)
     )
     scene = scene.plus(_info(part, grid, at, scene, foot[1]))
-    return scene.plus(free(scene, _line_words(part, grid, at, factors)))
+    return scene.plus(placed(scene, _line_words(part, grid, at, factors)))
 
 
 def _stretch(shapes: Sequence[Shape], corner: Point, factors: Printer) -> tuple[Shape, ...]:
@@ -211,10 +159,17 @@ def _content(part: Part, grid: Grid, at: tuple[int, int]) -> tuple[Shape, ...]:
     window = grid.window(*at)
     found: list[Shape] = []
     for one in outline(part):
-        if isinstance(one, Path):
-            lines = [LinearRing(ring) if one.closed else LineString(ring) for ring in one.rings]
+        if isinstance(one, Circle):
+            x, y = one.centre
+            ring = tuple(
+                (x + one.radius * cos(a), y + one.radius * sin(a)) for a in np.linspace(0, 2 * pi, 25)[:-1]
+            )
+            if window.contains(Polygon(ring)):
+                found.append(polygon(ring, one.layer, fill=one.fill))
+        elif isinstance(one, Path):
+            edges = [LinearRing(ring) if one.closed else LineString(ring) for ring in one.rings]
             found += [
-                replace(one, rings=rings, closed=False) for edge in lines if (rings := _cut(edge, window))
+                replace(one, rings=rings, closed=False) for edge in edges if (rings := _cut(edge, window))
             ]
     return tuple(found)
 
@@ -228,20 +183,25 @@ def _cut(edge: LineString, window: Polygon) -> tuple[tuple[Point, ...], ...]:
     )
 
 
-def _line_words(part: Part, grid: Grid, at: tuple[int, int], factors: Printer) -> list[Text]:
-    """Names of marks, once for each mark on this page, and the face that lies up."""
-    window, corner, found = grid.window(*at), grid.corner(*at), list[Text]()
-    for mark in part.marks:
-        pieces = _cut(LineString(mark.points), window) if mark.words else ()
-        if pieces and LineString(pieces[0]).length > 45.0:
-            text = mark_words(replace(mark, points=pieces[0]))
-            found.append(replace(text, at=_put(text.at, corner, factors)))
-    inside = intersection(Polygon(part.rings[0]), window)
+def _line_words(part: Part, grid: Grid, at: tuple[int, int], factors: Printer) -> list[list[Text]]:
+    """Words of lines as far as they lie on this page, the face that lies up; places best first."""
+    window, corner = grid.window(*at), grid.corner(*at)
+    left, low, right, high = window.bounds
+
+    def seen(points: Ring) -> Ring:
+        if len(points) == 1:
+            (x, y) = points[0]
+            return points if left < x < right and low < y < high else ()
+        pieces = _cut(LineString(points), window)
+        longest = max(pieces, key=lambda one: LineString(one).length, default=())
+        return longest if longest and LineString(longest).length > 45.0 else ()
+
+    found = [list(one) for one in labels(part, seen)]
+    inside = intersection(Polygon(part.rings[0], part.rings[1:]), window)
     if part.face and inside.area > 4000.0:
         spot = inside.representative_point()
-        place = _put((spot.x, spot.y), corner, factors)
-        found.append(Text(place, part.face, LETTERING, "middle", "middle", halo=0.6))
-    return found
+        found.insert(0, [Text((spot.x, spot.y), part.face, LETTERING, "middle", "middle", halo=0.6)])
+    return [[replace(one, at=_put(one.at, corner, factors)) for one in places] for places in found]
 
 
 def _seams(grid: Grid, at: tuple[int, int], paper: Paper, factors: Printer) -> tuple[Shape, ...]:
@@ -331,35 +291,6 @@ def _string(grid: Grid, size: tuple[float, float]) -> tuple[Shape, ...]:
     return ()
 
 
-def check_bars(paper: Paper, factors: Printer = Printer()) -> tuple[Shape, ...]:
-    """Two bars with a tick at every 10 mm, across and up, as long as the page allows; they print at the asked length
-    on the printer the factors belong to. Their ends are the ends of the drawn line."""
-    across, up = bars(paper)
-    x, y = MARGIN + 16.0, MARGIN + 26.0
-    left, low = MARGIN + 10.0, MARGIN + 18.0
-    shapes: list[Shape] = [
-        line((left, low), (left + across * factors.across, low), "mark"),
-        line((x, y), (x, y + up * factors.up), "mark"),
-    ]
-    for k in range(int(across / 10) + 1):
-        at, tall = left + 10 * k * factors.across, 3.4 if k % 5 == 0 else 1.8
-        shapes.append(line((at, low), (at, low + tall), "mark"))
-    for k in range(int(up / 10) + 1):
-        at, tall = y + 10 * k * factors.up, 3.4 if k % 5 == 0 else 1.8
-        shapes.append(line((x, at), (x + tall, at), "mark"))
-    level = f"{across:.0f} mm across: measure this bar; print at actual size"
-    upright = f"{up:.0f} mm up: measure this bar"
-    shapes.append(Text((left + 0.5 * across, low - 4.8), level, LETTERING, "middle", halo=0.4))
-    shapes.append(Text((x - 1.6, y + 0.30 * up), upright, LETTERING, "middle", angle=pi / 2, halo=0.4))
-    return tuple(shapes)
-
-
-def _foot(paper: Paper, foot: tuple[str, str], factors: Printer) -> tuple[Shape, ...]:
-    words = f"{foot[0]}; {factors.words()}; made by planewright"
-    room = usable(paper)[0] - 34.0
-    return (sheets.fitted(Text((MARGIN + 17.0, MARGIN + 8.8), words, FINE, halo=0.4), room),)
-
-
 def _info(part: Part, grid: Grid, at: tuple[int, int], scene: Scene, count: str) -> tuple[Shape, ...]:
     """Page name, part, words and map, set where they cross the fewest lines."""
     block = _info_block(part, grid, at, count)
@@ -370,7 +301,7 @@ def _info(part: Part, grid: Grid, at: tuple[int, int], scene: Scene, count: str)
     drawn = [
         LineString(ring)
         for one in scene.shapes
-        if isinstance(one, Path) and one.layer in ("cut", "centre", "hidden", "neighbour", "score")
+        if isinstance(one, Path) and one.layer not in ("overlay", "thin", "grid", "fill", "text")
         for ring in one.rings
     ]
     texts = [Polygon(one.points()) for one in scene.texts()]
@@ -394,7 +325,7 @@ def _info_block(part: Part, grid: Grid, at: tuple[int, int], count: str) -> tupl
     lines = [f"page {count}", *words(part)[:2]]
     broken = [piece for one in lines for piece in fonts.wrap(one, FINE, 74.0)]
     body = [Text((x, 5.2 - 4.8 * k), one, FINE) for k, one in enumerate(broken)]
-    warn = Text((x + name.length + 4.0, 18.8), WARNING, FINE, bold=True)
+    warn = Text((x + name.length + 4.0, 18.8), warn_words([part]), FINE, bold=True)
     return flat(plan, name, warn, title, body)
 
 
@@ -418,124 +349,3 @@ def _map(part: Part, grid: Grid, at: tuple[int, int]) -> tuple[Shape, ...]:
     ring = [((x - shift[0]) * scale, (y - shift[1]) * scale) for x, y in part.rings[0]]
     shapes.append(polygon(ring, "wide", width=0.35, halo=0.3))
     return tuple(shapes)
-
-
-# several parts on one page -----------------------------------------------------------------------------------------
-
-
-def shared(
-    parts: Sequence[Part], paper: Paper, owner: str, factors: Printer = Printer()
-) -> tuple[Scene, ...]:
-    """Parts that each fit a page, several to a page at true size. Raises ``ValueError`` if one does not fit."""
-    wide, tall = _shared_room(paper, factors)
-    lying = [_upright(one, (wide, tall)) for one in parts]
-    sizes = [_shared_size(one) for one in lying]
-    places = shelves(sizes, wide, tall, 6.0)
-    count = 1 + max((one.page for one in places), default=-1)
-    pages = []
-    for page in range(count):
-        width, height = sheets.size(paper)
-        scene = Scene(width, height, (), f"small parts, page S{page + 1}", margin=MARGIN - 0.5)
-        scene = scene.plus(sheets.warning((MARGIN, MARGIN, width - MARGIN, height - MARGIN)))
-        scene = scene.plus(check_bars(paper, factors), _foot(paper, (owner, ""), factors))
-        for place in (one for one in places if one.page == page):
-            scene = scene.plus(_shared_part(lying[place.index], place.x, place.y, factors))
-        name = Text(
-            (width - MARGIN - 2.0, height - MARGIN - 11.0),
-            f"S{page + 1}",
-            13.0,
-            "end",
-            face="head",
-            bold=True,
-        )
-        count_words = Text(
-            (width - MARGIN - 36.0, height - MARGIN - 6.0), f"page {page + 1} of {count}", FINE, "end"
-        )
-        warn = Text((MARGIN + 22.0, height - MARGIN - 6.0), WARNING, LETTERING, bold=True)
-        pages.append(scene.plus(name, count_words, warn))
-    return tuple(pages)
-
-
-def _shared_room(paper: Paper, factors: Printer) -> tuple[float, float]:
-    """Width and height for parts beside the bars and under the page name, in true mm."""
-    wide, tall = usable(paper)
-    return (wide - 28.0) / factors.across, (tall - 46.0) / factors.up
-
-
-def _upright(part: Part, room: tuple[float, float]) -> Part:
-    """The part as it is if it fits the room, else turned by a quarter."""
-    size = _shared_size(part)
-    return part if size[0] <= room[0] and size[1] <= room[1] else turned(part)
-
-
-CAPTION = 15.5
-
-
-def _caption(part: Part) -> tuple[Text, ...]:
-    goal = f", goal {part.mass_goal * 1000:.0f} g" if part.mass_goal and part.mass_goal > 0.0005 else ""
-    return (
-        Text((0.0, -4.4), part.title, 4.2, face="head", bold=True),
-        Text((0.0, -9.2), part.name.split(",")[0].split(";")[0], FINE),
-        Text((0.0, -13.8), f"make {part.copies}, {part.material}{goal}", FINE),
-    )
-
-
-def _shared_size(part: Part) -> tuple[float, float]:
-    width, height = part.size
-    return max(width, *(one.length for one in _caption(part))) + 1.0, height + CAPTION
-
-
-def _shared_part(part: Part, x: float, y: float, factors: Printer) -> tuple[Shape, ...]:
-    corner = MARGIN + 24.0 + x * factors.across, MARGIN + 30.0 + (y + CAPTION) * factors.up
-
-    def put(point: Point) -> Point:
-        return corner[0] + point[0] * factors.across, corner[1] + point[1] * factors.up
-
-    drawn = [
-        replace(one, rings=tuple(tuple(map(put, ring)) for ring in one.rings))
-        for one in outline(part)
-        if isinstance(one, Path)
-    ]
-    return flat(drawn, moved(_caption(part), corner[0], corner[1]))
-
-
-def fits_one_page(part: Part, paper: Paper, factors: Printer = Printer()) -> bool:
-    """True when the part, as it is or turned by a quarter, shares a page with others."""
-    wide, tall = _shared_room(paper, factors)
-    return any(w <= wide and h <= tall for w, h in map(_shared_size, (part, turned(part))))
-
-
-def templates(
-    parts: Sequence[Part], paper: Paper, owner: str, factors: Printer = Printer(), by_corners: int = 16
-) -> tuple[Scene, ...]:
-    """Every sheet part at true size on pages of one paper: small ones several to a page, then each larger one tiled.
-
-    Arguments:
-        by_corners: larger parts with at most so many corners come as a table of corner numbers, measured from a
-            straight edge of the board: no taping and no running error. 0 tiles them all.
-    Sticks have no template: their length stands in the cut list.
-    """
-    flat_parts = [one for one in parts if one.kind != "pine stick"]
-    small = [one for one in flat_parts if fits_one_page(one, paper, factors)]
-    large = [one for one in flat_parts if one not in small]
-    named = [one for one in large if len(corners(one)) <= by_corners]
-    pages = list(shared(small, paper, owner, factors)) if small else []
-    pages += corner_pages(named, paper, owner) if named else []
-    for one in large:
-        if one not in named:
-            pages += tiled(one, paper, owner, factors)
-    counts = (
-        f"{len(small)} parts at true size, several to a page (pages S)",
-        f"{len(named)} parts as corner numbers (pages N)",
-        f"{len(large) - len(named)} parts over several pages each; with this page {len(pages) + 1} pages in all",
-    )
-    return (first_page(paper, owner, factors, counts), *pages) if pages else ()
-
-
-def first_page(paper: Paper, owner: str, factors: Printer, counts: Sequence[str]) -> Scene:
-    """The page that is printed first: rules, meanings of lines, and both check bars."""
-    width, height = sheets.size(paper)
-    scene = Scene(width, height, (), "how to use these pages", margin=MARGIN - 0.5)
-    scene = scene.plus(sheets.warning((MARGIN, MARGIN, width - MARGIN, height - MARGIN)))
-    scene = scene.plus(check_bars(paper, factors), _foot(paper, (owner, ""), factors))
-    return scene.plus(legend((MARGIN + 27.0, height - MARGIN), width - 2 * MARGIN - 32.0, counts))

@@ -12,7 +12,7 @@ from queue import SimpleQueue
 from typing import Literal
 
 from planewright.documents.everything import Order, Piece, part_pieces, pieces
-from planewright.draw.tiles import Printer, bars, printer
+from planewright.draw.printer import Printer, bars, printer
 from planewright.errors import Cancelled, InputError, PlanewrightError
 from planewright.files import write_atomically
 from planewright.geometry.parts import parts
