@@ -26,7 +26,7 @@ QUICK = Rules(shuffles=2, pixel=4.0)
 
 
 def buy(number: int) -> Board:
-    return replace(BOARD, name=f"board {number}", owned=False)
+    return replace(BOARD, name=f"board {number + 1}", owned=False)
 
 
 def plate(title: str, width: float, height: float, **more: object) -> Item:
@@ -114,7 +114,9 @@ def test_plates_that_just_fit_fill_their_boards_exactly() -> None:
     stiff = replace(BOARD, stiff="long")
     assert len(lay(fits, (stiff,), Rules(shuffles=0)).used) == 1
     more = [plate("P", wide + 0.001, tall - 0.001, copy=k, copies=4, along=0.0) for k in range(1, 5)]
-    assert len(lay(more, (stiff,), Rules(shuffles=0), lambda k: replace(stiff, name=f"board {k}")).used) == 2
+    assert (
+        len(lay(more, (stiff,), Rules(shuffles=0), lambda k: replace(stiff, name=f"board {k + 1}")).used) == 2
+    )
 
 
 def test_holes_carry_small_parts_and_damaged_corners_none() -> None:
@@ -210,8 +212,25 @@ def test_a_part_that_grew_too_much_moves_alone_and_a_new_one_finds_room() -> Non
     after = kept(changed, before, before.boards, buy, QUICK)
     assert clashes(after, changed, QUICK) == ()
     assert {one.key for one in after.placements} == {one.key for one in changed}
+    assert sorted(one.key for one in after.placements) == sorted(one.key for one in changed), (
+        "none lost or doubled"
+    )
     boards_touched = {one.board for one in before.placements if one.key in after.moved}
     assert len(boards_touched) <= 1
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_nothing_is_lost_or_doubled_when_everything_grows(seed: int) -> None:
+    """Every piece larger, on full boards, some of them frozen: all lie somewhere, once, and lie right."""
+    random = np.random.default_rng(seed)
+    items = [plate(f"P {k}", *random.uniform(60, 330, 2)) for k in range(16)]
+    before = lay(items)
+    boards = tuple(replace(one, state="cut") if k == 0 else one for k, one in enumerate(before.boards))
+    grown = [plate(one.title, *(min(side * 1.06, 490.0) for side in one.shape.bounds[2:])) for one in items]
+    after = kept(grown, before, boards, buy, QUICK)
+    assert sorted(one.key for one in after.placements) == sorted(one.key for one in grown)
+    assert clashes(after, grown, QUICK) == ()
+    assert {one.key for one in after.stale} == {one.key for one in before.on(boards[0].name)}
 
 
 def test_printed_and_cut_boards_are_frozen() -> None:
@@ -275,4 +294,4 @@ pile = [
     assert boards[0].mass == pytest.approx(0.147 * 300 * 200 / (508 * 762))
     path.write_text(text.replace("upper right", "top"))
     assert any("lower left" in str(fault) for fault in read_plane(path)[1])
-    assert to_buy(stock, 9).owned is False
+    assert to_buy(stock, 2) == replace(boards[-1], name="board 7", owned=False)

@@ -10,9 +10,11 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
 from planewright.cli.printing import print_verdict
-from planewright.documents.everything import PAPERS, Order, pieces
+from planewright.documents.cutting.store import read_saved
+from planewright.documents.everything import PAPERS, pieces
 from planewright.documents.making import OUT, make
 from planewright.documents.opening import as_json, document_of, opened, study_of, system_of
+from planewright.documents.order import Order
 from planewright.draw.paper import Paper
 
 DONE = 0
@@ -44,7 +46,7 @@ def make_book(
         task = bar.add_task("", total=1.0)
         made = make(
             folder,
-            pieces(study, document, order, text),
+            pieces(study, document, order, text, read_saved(folder)),
             lambda done, says: bar.update(task, completed=done, description=says),
         )
     return made, text
@@ -58,10 +60,11 @@ def book_command(folder: Path, paper: Paper | None, units: str | None, json_: bo
         return DONE
     print(f"Made {len(made)} files in {folder / OUT}:")
     for path in made:
-        if path.parent.name != "parts" or path.suffix != ".svg":
+        if path.parent.name not in ("parts", "boards") or path.suffix not in (".svg", ".dxf"):
             print(f"  {path.relative_to(folder)}")
     drawn = sum(path.parent.name == "parts" and path.suffix == ".svg" for path in made)
-    print(f"  and {drawn} part outlines in {OUT}/parts")
+    boards = sum(path.parent.name == "boards" and path.suffix == ".svg" for path in made)
+    print(f"  and {drawn} parts in {OUT}/parts, {boards} boards in {OUT}/boards, one file each")
     one = opened(folder)
     study = study_of(one)
     print_verdict(document_of(one, study, system_of(one, units)))

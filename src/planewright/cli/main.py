@@ -88,6 +88,37 @@ def book(folder: Folder, /, *, paper: Paper = None, units: Units = None, json_: 
     return book_command(folder, paper, units, json_)
 
 
+@app.command
+def sheets(
+    folder: Folder,
+    /,
+    *,
+    paper: Paper = None,
+    printed: Annotated[
+        str, Parameter(help="Boards now printed, such as 'board 1, board 2': they are frozen.")
+    ] = "",
+    cut: Annotated[str, Parameter(help="Boards now cut: they are frozen.")] = "",
+    free: Annotated[str, Parameter(help="Boards printed or cut that are free again.")] = "",
+    tidy: Annotated[str, Parameter(help="Materials to lay anew from nothing; frozen boards stay.")] = "",
+    shuffles: Annotated[int, Parameter(help="Orders tried after the four fixed ones.")] = 12,
+    seed: Annotated[int, Parameter(help="Seed of the shuffling: the same seed gives the same layout.")] = 1,
+    gap: Annotated[float, Parameter(help="Between parts, mm.")] = 3.0,
+    border: Annotated[float, Parameter(help="Kept free along the edge of a board, mm.")] = 5.0,
+    printer: Annotated[
+        str, Parameter(help="Which printer: the one measured now, or one measured before.")
+    ] = "",
+    read_across: Annotated[float, Parameter(help="What a ruler shows on the bar across, mm.")] = 0.0,
+    read_up: Annotated[float, Parameter(help="What a ruler shows on the bar up the page, mm.")] = 0.0,
+    files: Annotated[bool, Parameter(help="Make the files; else only lay, keep and say.")] = True,
+    json_: Json = False,
+) -> int:
+    """Lay the parts on the boards you own, say what changed, make patterns, cut list and bill into out/."""
+    from planewright.cli.sheets import Words, sheets_command
+
+    words = Words(paper, printed, cut, free, tidy, shuffles, seed, gap, border, printer, read_across, read_up)
+    return sheets_command(folder, words, json_, files)
+
+
 @app.command(name="open")
 def open_(
     folder: Folder,

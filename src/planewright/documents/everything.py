@@ -2,49 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from planewright.documents.book import BookPaper, build_book
+from planewright.documents.cutting.files import cutting_pieces
+from planewright.documents.cutting.plan import make_plan
+from planewright.documents.cutting.record import cutting
+from planewright.documents.cutting.store import NOTHING, Saved
+from planewright.documents.order import Order, Piece
 from planewright.draw.dxf import dxf
 from planewright.draw.field import field_scene
 from planewright.draw.paper import Paper, Title
 from planewright.draw.pdf import pdf
-from planewright.draw.pieces import full_size, overview, plate
-from planewright.draw.printer import Printer
 from planewright.draw.scene import Scene
 from planewright.draw.stick import band_of
 from planewright.draw.svg import svg
-from planewright.draw.templates import templates
 from planewright.draw.views import three_view
-from planewright.geometry.parts import Part, cut_list, parts
 from planewright.study import Study
 from planewright.study.charts import charts
 from planewright.study.model import Document
-from planewright.units.showing import System
 
 PAPERS: tuple[Paper, ...] = ("A4", "A3", "Letter", "Tabloid")
 BOOK_PAPER: dict[Paper, BookPaper] = {"A4": "A4", "A3": "A4", "Letter": "Letter", "Tabloid": "Letter"}
-
-
-@dataclass(frozen=True)
-class Piece:
-    """One file to make: ``name`` below out/, ``says`` what it is, ``make`` gives its bytes."""
-
-    name: str
-    says: str
-    make: Callable[[], bytes]
-
-
-@dataclass(frozen=True)
-class Order:
-    """What to make: papers of tiles and drawings, the date to print, units, printer correction."""
-
-    papers: tuple[Paper, ...]
-    date: str
-    system: System = "metric"
-    printer: Printer = field(default_factory=Printer)
 
 
 def title(study: Study, words: str, number: str, date: str) -> Title:
@@ -67,15 +47,17 @@ def field_plan_scene(study: Study, width: float = 165.0, height: float = 130.0) 
     return field_scene(study.plan, width, height, band_of(figure) if figure is not None else None)
 
 
-def pieces(study: Study, document: Document, order: Order, study_json: str) -> tuple[Piece, ...]:
+def pieces(
+    study: Study, document: Document, order: Order, study_json: str, saved: Saved = NOTHING
+) -> tuple[Piece, ...]:
     """Every file of this study in the order in which it is made. Nothing is worked out before its ``make`` is called,
-    except the list of parts."""
-    found = parts(study.models.geometry)
+    except the parts and where they lie. ``saved``: where they lay before."""
+    plan = make_plan(study.models.geometry, saved)
+    record = cutting(plan, study.plane.name, study.plane.configuration, order.papers[0])
     return (
         *book_pieces(study, document, order),
         *view_pieces(study, order),
-        *part_pieces(found, study, order),
-        Piece("cut-list.csv", "cut list", lambda: cut_list(found).encode()),
+        *cutting_pieces(plan, record, order),
         Piece("study.json", "study as JSON", study_json.encode),
     )
 
@@ -127,37 +109,3 @@ def view_pieces(study: Study, order: Order) -> Iterator[Piece]:
 def one_page(scene: Callable[[Paper], Scene], paper: Paper, words: str) -> bytes:
     """One scene on its paper as PDF."""
     return pdf([scene(paper)], words)
-
-
-def outline_svg(part: Part) -> bytes:
-    """The outline of one part, true to scale."""
-    return svg(full_size(part)).encode()
-
-
-def tiles(found: Sequence[Part], paper: Paper, owner: str, printer: Printer) -> bytes:
-    """All parts true to scale on pages of one paper."""
-    return pdf(templates(found, paper, owner, printer), f"{owner}: parts")
-
-
-def part_pieces(found: Sequence[Part], study: Study, order: Order) -> Iterator[Piece]:
-    """Outlines of all parts true to scale: one SVG each, all in one DXF, and tiled on each paper."""
-    if not found:
-        return
-    owner = f"{study.plane.name}, letter {study.plane.configuration}"
-    for one in found:
-        name = one.title.lower().replace(" ", "-")
-        yield Piece(f"parts/{name}.svg", one.title, partial(outline_svg, one))
-    strip = title(study, "all parts", "2", order.date)
-    first = order.papers[0]
-    yield Piece(
-        f"drawings/all-parts-{first}.pdf",
-        "all parts, small",
-        lambda: pdf(overview(found, first, strip), f"{study.plane.name} all parts"),
-    )
-    yield Piece("parts/all.dxf", "all parts as DXF", lambda: dxf(plate(found)).encode())
-    for paper in order.papers:
-        yield Piece(
-            f"parts/tiles-{paper}.pdf",
-            f"parts on {paper}",
-            partial(tiles, found, paper, owner, order.printer),
-        )

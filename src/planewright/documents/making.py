@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from planewright.documents.everything import Piece
+from planewright.documents.order import Piece
 from planewright.files import write_atomically
 
 OUT = "out"

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import hypot, pi, radians
+from math import pi, radians
 
 import numpy as np
-from shapely import Polygon
+from shapely import Polygon, contains, get_coordinates, minimum_rotated_rectangle, polygons, prepare
 
 from planewright.draw import paper as sheets
 from planewright.draw.marks import moved_part, readable
@@ -19,7 +19,7 @@ from planewright.draw.nest import Board, Placement
 from planewright.draw.paper import FLOOR, LETTERING, STRIP, WARNING, Paper, Title
 from planewright.draw.pieces import outline, scaled, warn_words, words_on
 from planewright.draw.place import placed
-from planewright.draw.scene import Path, Point, Scene, Shape, Text, box, flat, hatch, line, moved, polygon
+from planewright.draw.scene import Path, Point, Scene, Shape, Text, box, hatch, line, moved, polygon
 from planewright.geometry.parts import Part
 
 RULER = 12.0
@@ -112,18 +112,30 @@ def title_places(part: Part, copy: str, sizes: Sequence[float] = (6.0, 4.8, LETT
     """Places for the title of a part on itself, the largest letters first; empty when it is too small for any."""
     area = Polygon(part.rings[0], part.rings[1:])
     words = part.title + (f" ({copy})" if copy else "")
-    found = []
+    found: list[Text] = []
+    spots = _middles(part, area)
     for em in sizes:
-        for at, angle in _middles(part, area):
-            text = Text(at, words, em, "middle", "middle", angle, "head", True, halo=0.3)
-            if area.contains(Polygon(text.points())):
-                found.append(text)
+        tries = [
+            Text(at, words, em, "middle", "middle", angle, "head", True, halo=0.3) for at, angle in spots
+        ]
+        found += _inside(area, tries, [one.points() for one in tries])
+        if len(found) > 5:
+            break
     return found
 
 
+def _inside(area: Polygon, texts: Sequence[Text], corners: Sequence[Sequence[Point]]) -> list[Text]:
+    """Those of ``texts`` whose boxes (four corners each) lie in an area."""
+    if not texts:
+        return []
+    prepare(area)
+    there = np.atleast_1d(contains(area, polygons(np.array(corners))))
+    return [one for one, fits in zip(texts, there, strict=True) if fits]
+
+
 def _middles(part: Part, area: Polygon) -> list[tuple[Point, float]]:
-    """Spots well inside with the way the part is long there."""
-    ring = np.array(area.minimum_rotated_rectangle.exterior.coords)
+    """Spots on a part with the ways words may run there: along it first, level, upright."""
+    ring = get_coordinates(minimum_rotated_rectangle(area))
     edges = np.diff(ring[:3], axis=0)
     longest = edges[int(np.argmax(np.hypot(*edges.T)))]
     angle = readable(float(np.arctan2(longest[1], longest[0])))
@@ -135,13 +147,7 @@ def _middles(part: Part, area: Polygon) -> list[tuple[Point, float]]:
         for v in (0.5, 0.3, 0.7)
         for u in (0.5, 0.3, 0.7, 0.2, 0.8)
     ]
-    tries = [(at, turn) for at in spots for turn in (angle, 0.0, pi / 2)]
-    return [one for one in tries if area.contains(Polygon([(x, y) for x, y in _cross(one[0])]))]
-
-
-def _cross(at: Point) -> tuple[Point, ...]:
-    x, y = at
-    return (x - 1, y), (x, y - 1), (x + 1, y), (x, y + 1)
+    return [(at, turn) for at in spots for turn in (angle, 0.0, pi / 2)]
 
 
 def _ruler(width: float, height: float) -> tuple[Shape, ...]:
@@ -181,25 +187,20 @@ def small_sheet(sheet: Sheet, width: float) -> tuple[tuple[Shape, ...], float]:
 
 def _without_fine(sheet: Sheet) -> tuple[Shape, ...]:
     keep = ("frame", "cut", "thin", "grid", "neighbour", "score", "score back")
-    plain = []
-    for one in _on_board(sheet):
-        if isinstance(one, Path) and one.layer in keep:
-            plain.append(one)
-    return tuple(plain)
+    return tuple(one for one in _on_board(sheet) if isinstance(one, Path) and one.layer in keep)
 
 
 def _small_word(sheet: Sheet, place: Placement, scale: float) -> list[Text]:
     part = part_at(sheet.parts[place.key], place)
     shrunk = Polygon([(x * scale, y * scale) for x, y in part.rings[0]])
     whole = replace(part, rings=(tuple((x * scale, y * scale) for x, y in part.rings[0]),))
-    names = [part.title, part.number, short(part)]
-    found = []
-    for words in dict.fromkeys(names):
-        for at, angle in _middles(whole, shrunk):
-            text = Text(at, words, FLOOR, "middle", "middle", angle, bold=True)
-            if shrunk.buffer(0.6).contains(Polygon(_tight(text))):
-                found.append(text)
-    return found
+    roomy = shrunk.buffer(0.2)
+    for words in dict.fromkeys((part.title, part.number, short(part))):
+        spots = _middles(whole, shrunk)
+        tries = [Text(at, words, FLOOR, "middle", "middle", angle, bold=True) for at, angle in spots]
+        if found := _inside(roomy, tries, [_tight(one) for one in tries]):
+            return found
+    return []
 
 
 def _tight(text: Text) -> tuple[Point, ...]:
@@ -226,16 +227,18 @@ def plan_pages(
 ) -> tuple[Scene, ...]:
     """All boards small, two to a page, each with its words beside it: use, weight, what it is needed for."""
     left, low, right, high = sheets.room(paper)
-    wide = right - left - 12.0
-    pages: list[Scene] = []
+    tallest = max((one.board.height / one.board.width for one, _ in drawn), default=1.0)
+    lines_most = max((len(says) for _, says in drawn), default=0) + 1
+    half = (high - low - 8.0) / 2 - 17.0 - 4.6 * lines_most
+    wide = min(right - left - 12.0, half / tallest)
+    pages: list[list[Shape]] = []
     top = 0.0
     for sheet, says in drawn:
         body, tall = small_sheet(sheet, wide)
-        words = [piece for one in says for piece in _wrapped(one, wide)]
+        words = [piece for one in says for piece in _wrapped(one, right - left - 12.0)]
         need = tall + 9.0 + 4.6 * len(words) + 8.0
         if not pages or top - need < low:
-            page = sheets.framed(paper, title, (first + len(pages), count), "small")
-            pages.append(page)
+            pages.append([])
             top = high - 4.0
         head = Text((left + 6.0, top - 6.5), sheet_title(sheet), 5.0, face="head", bold=True)
         warn = warn_words(sheet.parts[one.key] for one in sheet.places)
@@ -243,20 +246,15 @@ def plan_pages(
         lines = [
             Text((left + 6.0, top - 9.0 - tall - 4.6 * (k + 1)), one, FLOOR) for k, one in enumerate(words)
         ]
-        pages[-1] = pages[-1].plus(head, note, moved(body, left + 6.0, top - 9.0 - tall), lines)
+        pages[-1] += [head, note, *moved(body, left + 6.0, top - 9.0 - tall), *lines]
         top -= need
-    return tuple(pages)
+    total = count or len(pages)
+    return tuple(
+        sheets.framed(paper, title, (first + k, total), "small").plus(one) for k, one in enumerate(pages)
+    )
 
 
 def _wrapped(words: str, room: float) -> tuple[str, ...]:
     from planewright.draw import fonts
 
     return tuple(fonts.wrap(words, FLOOR, room))
-
-
-def diagonal(board: Board) -> float:
-    """Diagonal of a board, mm."""
-    return hypot(board.width, board.height)
-
-
-__all__ = ["Sheet", "diagonal", "flat", "full_sheet", "part_at", "plan_pages", "sheet_title", "small_sheet"]

@@ -11,11 +11,15 @@ from pathlib import Path
 from queue import SimpleQueue
 from typing import Literal
 
-from planewright.documents.everything import Order, Piece, part_pieces, pieces
+from planewright.documents.cutting.files import part_pieces
+from planewright.documents.cutting.plan import make_plan
+from planewright.documents.cutting.record import cutting
+from planewright.documents.cutting.store import NOTHING
+from planewright.documents.everything import pieces
+from planewright.documents.order import Order, Piece
 from planewright.draw.printer import Printer, bars, printer
 from planewright.errors import Cancelled, InputError, PlanewrightError
 from planewright.files import write_atomically
-from planewright.geometry.parts import parts
 from planewright.study import Document, Study
 from planewright.units.showing import System
 from planewright.web.api import Job, Moved, Print, Push
@@ -147,7 +151,9 @@ def everything(study: Study, document: Document, order: Order, text: str) -> tup
 def parts_only(study: Study, document: Document, order: Order, text: str) -> tuple[Piece, ...]:
     """The parts of out/."""
     del document, text
-    return tuple(part_pieces(parts(study.models.geometry), study, order))
+    plan = make_plan(study.models.geometry, NOTHING)
+    record = cutting(plan, study.plane.name, study.plane.configuration, order.papers[0])
+    return tuple(part_pieces(plan, record, order))
 
 
 def factors(asked: Print) -> Printer:

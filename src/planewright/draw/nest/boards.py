@@ -26,8 +26,9 @@ def boards_of(stock: Stock) -> tuple[Board, ...]:
 
 
 def to_buy(stock: Stock, number: int) -> Board:
-    """A whole board that is not owned yet."""
-    return replace(_whole(stock, number), owned=False)
+    """The first, second ... whole board beyond those that are owned; its name follows on theirs."""
+    owned = sum(not one.offcut for one in boards_of(stock))
+    return replace(_whole(stock, owned + number), owned=False)
 
 
 def _whole(stock: Stock, number: int) -> Board:

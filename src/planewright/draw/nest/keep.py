@@ -10,7 +10,7 @@ from shapely import Polygon
 from planewright.draw.nest.bounds import bound
 from planewright.draw.nest.grid import Grid
 from planewright.draw.nest.items import turns_on
-from planewright.draw.nest.model import USUAL, Board, Item, Layout, Placement, Rules, Telling, laid, put
+from planewright.draw.nest.model import USUAL, Board, Item, Layout, Left, Placement, Rules, Telling, laid, put
 from planewright.draw.nest.search import Bench, Buy, advice, fits_some, nest, silent
 
 NUDGE = 4.0
@@ -59,13 +59,14 @@ def kept(
         for one in (*before.placements, *before.stale)
         if one.board in frozen and (one.key, one.digest) not in fresh
     )
+    full = [Left(key, "no board has room for it", "one more board") for key in work.bench.left]
     order = {one.key: k for k, one in enumerate(items)}
     placed = tuple(sorted(every, key=lambda one: order.get(one.key, -1)))
     used = {one.board for one in (*placed, *stale)}
     named = tuple(dict.fromkeys([*whole, *(g.board for g in work.bench.opened)]))
     all_boards = tuple(one for one in named if one.owned or one.name in used)
     return Layout(
-        before.material, all_boards, placed, tuple(work.left), least.boards, least.exact, 0, moved, stale
+        before.material, all_boards, placed, (*work.left, *full), least.boards, least.exact, 0, moved, stale
     )
 
 
@@ -85,10 +86,9 @@ class Work:
 
     def __post_init__(self) -> None:
         free = [one for one in self.boards if one.state == "free"]
-        owned = sum(one.owned and not one.offcut for one in self.boards)
-        bought = sum(not one.owned for one in self.boards)
         self.stayed: list[Placement] = []
-        self.bench = Bench(free, self.buy, self.rules, owned + bought + 1)
+        names = [one.name for one in self.boards if one.state != "free"]
+        self.bench = Bench(free, self.buy, self.rules, names)
         self.left = [
             advice(one, [*self.boards, self.buy(1)], self.rules)
             for one in self.items

@@ -18,7 +18,7 @@ from planewright.draw.nest.items import turns_on
 from planewright.draw.nest.model import USUAL, Board, Item, Layout, Left, Placement, Rules, Telling, put
 
 Buy = Callable[[int], Board]
-"""Gives the whole board of a number that is not owned yet."""
+"""Gives the first, second ... whole board beyond those that are owned."""
 
 
 def silent(_done: float, _says: str) -> None:
@@ -43,9 +43,14 @@ class Try:
 
     placements: tuple[Placement, ...]
     left: tuple[str, ...]
-    used: int
+    opened: tuple[Board, ...]
     last: tuple[str, ...]
     score: tuple[float, ...]
+
+    @property
+    def used(self) -> int:
+        """Number of boards that carry something."""
+        return len(self.opened)
 
 
 def nest(
@@ -62,8 +67,9 @@ def nest(
     Returns: the layout; items that fit no board are in ``left`` with advice.
     """
     free = [one for one in boards if one.state == "free"]
-    material = boards[0].material if boards else buy(1).material
-    every = [*free, buy(len(boards) + 1)]
+    frozen = {one.name for one in boards if one.state != "free"}
+    every = [*free, buy(1)]
+    material = every[0].material
     fitting = [one for one in items if fits_some(one, every, rules)]
     left = tuple(advice(one, every, rules) for one in items if one not in fitting)
     least = bound(fitting, every, rules)
@@ -77,40 +83,38 @@ def nest(
         order = orders[k] if k < len(orders) else _shuffled(fitting, best, rules.seed, k)
         says = f"{material}: order {k + 1} of {total}" + (f", best {best.used}" if best else "")
         tell(k / total, says)
-        one = _lay(order, free, buy, rules)
+        one = _lay(order, free, buy, rules, frozen)
         tried += 1
         if best is None or one.score < best.score:
             best = one
     tell(1.0, f"{material}: {best.used if best else 0} boards, no layout needs fewer than {least.boards}")
-    placed = best.placements if best else ()
-    return Layout(material, _named(boards, placed, buy), placed, left, least.boards, least.exact, tried)
-
-
-def _named(boards: Sequence[Board], placed: Sequence[Placement], buy: Buy) -> tuple[Board, ...]:
-    """Owned boards and those bought that carry something."""
+    if best is None:
+        return Layout(material, tuple(boards), (), left, 0, 0.0, tried)
     known = {one.name for one in boards}
-    more, number = list[Board](), len(boards)
-    wanted = {one.board for one in placed} - known
-    while wanted - {one.name for one in more} and number < len(boards) + MOST_BOARDS:
-        number += 1
-        more.append(buy(number))
-    return (*boards, *more)
+    more = tuple(one for one in best.opened if one.name not in known)
+    rank = {one.key: k for k, one in enumerate(items)}
+    placed = tuple(sorted(best.placements, key=lambda one: rank[one.key]))
+    full = tuple(Left(key, "no board has room for it", "one more board") for key in best.left)
+    return Layout(material, (*boards, *more), placed, (*left, *full), least.boards, least.exact, tried)
 
 
 def advice(item: Item, boards: Sequence[Board], rules: Rules) -> Left:
     """Why an item lies on no board, and what would work."""
     largest = max(boards, key=lambda one: one.width * one.height)
-    turn = turns_on(item, largest)[0]
-    width, height = stamp(item.rings, turn, rules).size
     room = largest.room(rules.border)
+    sizes = [stamp(item.rings, turn, rules).size for turn in turns_on(item, largest)]
+    width, height = min(
+        sizes, key=lambda one: max(one[0] / room[0], one[1] / room[1]) if min(room) > 0 else one[0]
+    )
+    stiff = " with the stiff way of the board kept" if len(sizes) == 2 else ""
     why = (
-        f"it is {width:.0f} × {height:.0f} mm with the stiff way of the board kept; "
+        f"it is {width:.0f} × {height:.0f} mm{stiff}; "
         f"the largest board gives {room[0]:.0f} × {room[1]:.0f} mm inside its border"
     )
     need = width + 2 * rules.border, height + 2 * rules.border
     pieces = ceil(max(width / room[0], 1.0)) * ceil(max(height / room[1], 1.0)) if min(room) > 0 else 0
     words = f"a board of at least {need[0]:.0f} × {need[1]:.0f} mm"
-    if item.along is not None and width <= room[1] and height <= room[0]:
+    if stiff and width <= room[1] and height <= room[0]:
         words += ', or a board that is stiff neither way (stiff = "none"), on which it may be turned'
     elif pieces:
         words += f", or a joint: {max(pieces, 2)} pieces with straps"
@@ -150,39 +154,36 @@ def _shuffled(items: Sequence[Item], best: Try | None, seed: int, turn: int) -> 
     return sorted(items, key=lambda one: rank[one.key])
 
 
-def _lay(order: Sequence[Item], free: Sequence[Board], buy: Buy, rules: Rules) -> Try:
+def _lay(
+    order: Sequence[Item], free: Sequence[Board], buy: Buy, rules: Rules, frozen: Iterable[str] = ()
+) -> Try:
     """One order, each item on the first board in use that has a place for it, else on a new one."""
-    bench = Bench(list(free), buy, rules)
+    bench = Bench(list(free), buy, rules, frozen)
     for item in order:
         bench.lay(item)
-    grids = [one for one in bench.grids if one.shapes]
     whole = [one for one in bench.opened if not one.board.offcut]
     last = whole[-1].board.name if whole else ""
     names = tuple(one.key for one in bench.placements if one.board == last)
     by_key = {one.key: one for one in order}
     area = sum(by_key[name].shape.area for name in names)
     height = max((box[3] for box in whole[-1].boxes), default=0.0) if whole else 0.0
-    bought = sum(not one.board.owned for one in grids)
+    bought = sum(not one.board.owned for one in bench.opened)
     score = (len(bench.left), len(whole), bought, area, height)
-    return Try(tuple(bench.placements), tuple(bench.left), len(bench.opened), names, score)
+    boards = tuple(one.board for one in bench.opened)
+    return Try(tuple(bench.placements), tuple(bench.left), boards, names, score)
 
 
 class Bench:
     """Boards while one order is being laid. ``opened``: in the order in which they were first used."""
 
-    def __init__(self, free: list[Board], buy: Buy, rules: Rules, first_bought: int | None = None) -> None:
+    def __init__(self, free: list[Board], buy: Buy, rules: Rules, names: Iterable[str] = ()) -> None:
         self.rules, self.buy = rules, buy
         self.opened: list[Grid] = []
         self.waiting = list(free)
         self.placements: list[Placement] = []
         self.left: list[str] = []
-        self._next = len(free) + 1 if first_bought is None else first_bought
+        self._names = {*names, *(one.name for one in free)}
         self._pairs: dict[str, Grid] = {}
-
-    @property
-    def grids(self) -> list[Grid]:
-        """Boards in use."""
-        return self.opened
 
     def lay(self, item: Item) -> Placement | None:
         """Find a place: beside its pair, on a board in use, on one that waits, on a new one."""
@@ -206,9 +207,14 @@ class Bench:
                 self.waiting.remove(board)
                 self.opened.append(grid)
                 return found
-        grid = Grid(self.buy(self._next), self.rules)
+        fresh = (self.buy(k) for k in range(1, MOST_BOARDS))
+        new = next((one for one in fresh if one.name not in self._names), None)
+        if new is None:
+            self.left.append(item.key)
+            return None
+        grid = Grid(new, self.rules)
         if (found := self.on(item, grid)) is not None:
-            self._next += 1
+            self._names.add(new.name)
             self.opened.append(grid)
             return found
         self.left.append(item.key)
