@@ -19,8 +19,8 @@ Flags = npt.NDArray[np.bool_]
 
 SEED = np.deg2rad(2.0)
 OTHER_SEEDS = tuple(np.deg2rad((1.0, 3.0, 0.0, 4.0)))
-LEAST_STEP = np.deg2rad(0.25)
-RESCUES = 6
+LEAST_STEP = np.deg2rad(0.5)
+RESCUES = 8
 
 Progress = Callable[[int, int], None]
 
@@ -110,7 +110,9 @@ class Chain:
             return None
         here = float(self.good.alpha[0])
         target = float(self.board.alpha[self.columns[0]])
-        self.aim = target if abs(target - here) <= self.step * 1.001 else here + np.sign(target - here) * self.step
+        self.aim = (
+            target if abs(target - here) <= self.step * 1.001 else here + np.sign(target - here) * self.step
+        )
         return _near(self.good, self.aim)
 
     def settle(self, point: Stack | None) -> Iterable[Walker]:
@@ -212,22 +214,25 @@ _WAYS = ((1, 0), (0, -1), (-1, 0), (0, 1), (0, -2), (0, 2))
 
 
 def rescue(board: Board, watch: Callable[[], None]) -> None:
-    """Try missing points again: from nothing, then from solved neighbours in Reynolds number and angle, in turns,
-    damped in every second pass; a solved point serves its neighbours in the next pass."""
-    tries: list[Walker] = [Try(board, p, board.start(p[0], p[1], float(board.alpha[p[2]]))) for p in board.missing]
+    """Try missing points again: from nothing, then from solved neighbours in Reynolds number and angle, damped in every
+    second pass. A solved point serves its neighbours in the next pass; no start is tried twice in the same way."""
+    tries: list[Walker] = [
+        Try(board, p, board.start(p[0], p[1], float(board.alpha[p[2]]))) for p in board.missing
+    ]
     run(tries, board.constants, watch=watch)
-    idle = 0
+    tried: set[tuple[int, ...]] = set()
     for turn in range(RESCUES):
-        missing = board.missing
-        if not missing or idle > 1:
-            return
+        damped = turn % 2 == 1
         tries = []
-        for place in missing:
-            ways = [_neighbour(board, place, *_WAYS[(turn + k) % len(_WAYS)]) for k in range(len(_WAYS))]
-            found = [one for one in ways if one is not None]
-            tries += [Try(board, place, one) for one in found[:1 + turn % 2]]
-        run(tries, board.constants, damped=turn % 2 == 1, watch=watch)
-        idle = idle + 1 if len(board.missing) == len(missing) else 0
+        for place in board.missing:
+            for row, column in _WAYS:
+                mark = (*place, row, column, int(damped))
+                found = None if mark in tried else _neighbour(board, place, row, column)
+                if found is not None:
+                    tried.add(mark)
+                    tries.append(Try(board, place, found))
+                    break
+        run(tries, board.constants, damped=damped, watch=watch)
 
 
 def _seeded_from_neighbours(board: Board, watch: Callable[[], None]) -> None:

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planewright.analysis.section.closures import Constants
+from planewright.analysis.section.closures import Constants, equilibrium, slip, turbulent_energy
 from planewright.analysis.section.intervals import (
-    Ends,
     Split,
     laminar,
+    reached,
     transition,
     transition_place,
     turbulent,
@@ -51,10 +51,16 @@ def kinds(stack: Stack) -> tuple[Flags, Flags, Flags]:
     return lam, inner & stack.turbulent & before, split
 
 
+def _set(flags: Flags) -> tuple[Index, Index]:
+    """Points and nodes of set flags."""
+    points, nodes = np.nonzero(flags)
+    return points, nodes
+
+
 def _numbered(flags: Flags) -> tuple[tuple[Index, Index], Index]:
     """Places of set flags, and for each place its number among them."""
-    at = np.nonzero(flags)
-    number = np.zeros(flags.shape, dtype=np.intp)
+    at = _set(flags)
+    number: Index = np.zeros(flags.shape, dtype=np.intp)
     number[at] = np.arange(len(at[0]))
     return at, number
 
@@ -79,15 +85,15 @@ def local(stack: Stack, constants: Constants) -> Local:
     shape = stack.theta.shape
     residual, slopes = np.zeros((*shape, 3)), np.zeros((*shape, 3, 8))
     lam, turb, split = kinds(stack)
-    for flags, ends, work in (
-        (~stack.turbulent, lam, lambda *a: laminar(*a)),
-        (stack.turbulent, turb, lambda *a: turbulent(*a, constants)),
-    ):
-        nodes, number = _numbered(flags)
-        at = np.nonzero(ends)
-        up = number[at[0], stack.up[at]]
-        residual[at], slopes[at] = work(stack.ends(nodes), up, number[at], stack.dx[at])
-    at = np.nonzero(split)
+    nodes, number = _numbered(~stack.turbulent)
+    at = _set(lam)
+    up = number[at[0], stack.up[at]]
+    residual[at], slopes[at] = laminar(stack.ends(nodes), up, number[at], stack.dx[at])
+    nodes, number = _numbered(stack.turbulent)
+    at = _set(turb)
+    up = number[at[0], stack.up[at]]
+    residual[at], slopes[at] = turbulent(stack.ends(nodes), up, number[at], stack.dx[at], constants)
+    at = _set(split)
     if len(at[0]):
         residual[at], slopes[at], _ = transition(split_of(stack, at), constants)
     _start(stack, residual, slopes)
@@ -96,7 +102,7 @@ def local(stack: Stack, constants: Constants) -> Local:
 
 def _start(stack: Stack, residual: Array, slopes: Array) -> None:
     """Stagnation flow at both first nodes: only the length of the stagnation panel enters."""
-    at = np.nonzero(stack.first)
+    at = _set(stack.first)
     p, i = at
     other = stack.up[at]
     both = stack.speed[at] + stack.speed[p, other]
@@ -196,162 +202,103 @@ def newton_step(stack: Stack, here: Local) -> Step:
     """Solve the linear system of a stack; shapes as of :class:`Step`."""
     rows, size = _rows(stack, here), stack.bodies.surface
     inverse, through = _combine(rows.own, rows.up)
-    columns = np.stack(
-        (rows.speed, rows.speed_up, rows.mass, rows.mass_up, rows.rest), axis=-1
-    )  # (P, K, 3, 5)
+    columns = np.stack((rows.speed, rows.speed_up, rows.mass, rows.mass_up, rows.rest), axis=-1)
     carried = _through(rows.own, inverse, columns)
-    now = stack.bodies.couple[stack.body]
-    signed_mass = stack.mass_sign * stack.mass
-    miss = (
-        stack.sign * (stack.base + np.einsum("pij,pj->pi", now, signed_mass)) - stack.speed
-    )  # change of speed wanted before the mass moves
-    matrix = np.zeros((stack.count, stack.bodies.whole, stack.bodies.whole + 1))
-    sides = _march_sides(stack, through, carried, now, miss, matrix)
-    _march_wake(stack, here, rows, inverse, through, carried, now, miss, sides, matrix)
-    change = -np.linalg.solve(matrix[..., :-1], matrix[..., -1:])[..., 0]
-    speed = stack.sign * np.einsum("pij,pj->pi", now, change) + miss
-    mass = stack.mass_sign * change
-    theta, s = _back(stack, here, rows, inverse, through, carried, mass, speed, size)
-    return Step(theta, mass, s, speed)
+    speeds = _speed_rows(stack)
+    sides = _Sides(stack, through, carried, speeds)
+    wake = _wake_rows(stack, here, rows, inverse, through, carried, speeds, sides.edge)
+    matrix = np.empty((stack.count, stack.bodies.whole, stack.bodies.whole + 1))
+    matrix[:, size:] = wake[:, :, 2]
+    sides.fill(matrix)
+    change = np.ones((stack.count, stack.bodies.whole + 1))
+    change[:, :-1] = -np.linalg.solve(matrix[..., :-1], matrix[..., -1:])[..., 0]
+    found = np.empty((stack.count, stack.bodies.whole, 2))
+    found[:, size:] = (wake[:, :, :2] @ change[:, None, :, None])[..., 0]
+    sides.back(change, found)
+    speed = (speeds @ change[..., None])[..., 0]
+    return Step(found[..., 0], stack.mass_sign * change[:, :-1], found[..., 1], speed)
 
 
-def _order(stack: Stack) -> tuple[Index, Flags]:
-    """Nodes of both sides from the stagnation point aft: (L, P, 2), and which of them exist."""
+def _speed_rows(stack: Stack) -> Array:
+    """Change of every edge speed as a row over all signed mass defects and the constant 1, (P, K, C)."""
+    found = np.empty((stack.count, stack.bodies.whole, stack.bodies.whole + 1))
+    np.multiply(stack.bodies.couple[stack.body], stack.sign[..., None], out=found[..., :-1])
+    signed = (stack.mass_sign * stack.mass)[..., None]
+    found[..., -1] = stack.sign * stack.base + (found[..., :-1] @ signed)[..., 0] - stack.speed
+    return found
+
+
+class _Sides:
+    """Rows of theta, s and energy of both sides, marched from the stagnation point aft: ``rows`` (L, 2P, 3, C)."""
+
+    def __init__(self, stack: Stack, through: Array, carried: Array, speeds: Array) -> None:
+        size, self.count = stack.bodies.surface, stack.count
+        longest = int(max(stack.nose.max() + 1, size - 1 - stack.nose.min()))
+        k = np.arange(longest)[:, None]
+        order = np.concatenate((stack.nose - k, stack.nose + 1 + k), axis=-1)
+        self.valid = (order >= 0) & (order < size)
+        self.order = order = np.clip(order, 0, size - 1)
+        self.point = p = np.concatenate((np.arange(self.count),) * 2)
+        up = np.clip(stack.up[p, order], 0, size - 1)
+        c = carried[p, order]
+        own = speeds[p, order]
+        before = np.concatenate((speeds[p, up[0]][None], own[:-1]))
+        self.rows = c[..., 0, None] * own[..., None, :]
+        self.rows += c[..., 1, None] * before[..., None, :]
+        step, side = np.arange(longest)[:, None], np.arange(2 * self.count)
+        self.rows[step, side, :, order] += c[..., 2] * stack.mass_sign[p, order][..., None]
+        self.rows[step, side, :, up] += c[..., 3] * stack.mass_sign[p, up][..., None]
+        self.rows[..., -1] += c[..., 4]
+        pass_on = through[p, order]
+        for row in range(1, longest):
+            self.rows[row] += pass_on[row] @ self.rows[row - 1, :, :2]
+        last = self.valid.sum(axis=0) - 1
+        self.edge = self.rows[last, side, :2].reshape(2, self.count, 2, -1)
+
+    def fill(self, matrix: Array) -> None:
+        """Put the energy rows in their places."""
+        k, side = np.nonzero(self.valid)
+        matrix[self.point[side], self.order[k, side]] = self.rows[k, side, 2]
+
+    def back(self, change: Array, found: Array) -> None:
+        """Changes of theta and s from those of the mass defects."""
+        values = (self.rows[:, :, :2] @ change[self.point][None, :, :, None])[..., 0]
+        k, side = np.nonzero(self.valid)
+        found[self.point[side], self.order[k, side]] = values[k, side]
+
+
+def _wake_rows(
+    stack: Stack, here: Local, rows: _Rows, inverse: Array, through: Array, carried: Array, speeds: Array,
+    edge: Array,
+) -> Array:  # fmt: skip
+    """Rows of the wake, from the edge aft, (P, M, 3, C)."""
     size = stack.bodies.surface
-    longest = int(max(stack.nose.max() + 1, size - 1 - stack.nose.min()))
-    k = np.arange(longest)[:, None]
-    order = np.stack((stack.nose - k, stack.nose + 1 + k), axis=-1)
-    valid = (order >= 0) & (order < size)
-    return np.clip(order, 0, size - 1), valid
+    c, own = carried[:, size:], speeds[:, size:]
+    found = c[..., 0, None] * own[..., None, :]
+    found[:, 1:] += c[:, 1:, :, 1, None] * own[:, :-1, None, :]
+    node = np.arange(size, stack.bodies.whole)
+    found[:, node - size, :, node] += np.moveaxis(c[..., 2], 0, 1)
+    found[:, node[1:] - size, :, node[1:] - 1] += np.moveaxis(c[:, 1:, :, 3], 0, 1)
+    found[..., -1] += c[..., 4]
+    found[:, 0] = _joined_rows(stack, here, rows, inverse, speeds, edge)
+    for k in range(1, len(node)):
+        found[:, k] += through[:, size + k] @ found[:, k - 1, :2]
+    return found
 
 
-def _add(out: Array, at: Index, what: Array) -> None:
-    """Add columns ``what`` (n, 3) at places ``at`` (n,) of rows ``out`` (n, 3, C)."""
-    out[np.arange(len(at)), :, at] += what
-
-
-def _march_sides(
-    stack: Stack, through: Array, carried: Array, now: Array, miss: Array, matrix: Array
-) -> Array:
-    """Rows of both sides; fills the energy rows of ``matrix``; returns the rows (P, 2, 2, C) of both edge nodes."""
-    order, valid = _order(stack)
-    count, whole = stack.count, stack.bodies.whole
-    p = np.repeat(np.arange(count), 2)
-    edge = np.zeros((count * 2, 2, whole + 1))
-    block = np.zeros((count * 2, 4, whole + 1))
-    for k in range(len(order)):
-        i = order[k].ravel()
-        if k == 0:
-            block[:, 3, :-1] = (stack.sign[p, stack.up[p, i], None]) * now[p, stack.up[p, i]]
-            block[:, 3, -1] = miss[p, stack.up[p, i]]
-        else:
-            block[:, 3] = block[:, 2]
-        block[:, 2, :-1] = now[p, i]
-        block[:, 2, :-1] *= stack.sign[p, i, None]
-        block[:, 2, -1] = miss[p, i]
-        c = carried[p, i]
-        out = np.concatenate((through[p, i], c[..., :2]), axis=-1) @ block
-        _add(out, i, c[..., 2] * stack.mass_sign[p, i, None])
-        up = stack.up[p, i]
-        _add(out, up, c[..., 3] * stack.mass_sign[p, up, None])
-        out[..., -1] += c[..., 4]
-        block[:, :2] = out[:, :2]
-        use = valid[k].ravel()
-        matrix[p[use], i[use]] = out[use, 2]
-        last = use & ((i == 0) | (i == stack.bodies.surface - 1))
-        edge[last] = out[last, :2]
-    return edge.reshape(count, 2, 2, whole + 1)
-
-
-def _march_wake(
-    stack: Stack, here: Local, rows: _Rows, inverse: Array, through: Array, carried: Array, now: Array,
-    miss: Array, edge: Array, matrix: Array,
-) -> None:  # fmt: skip
-    """Rows of the wake, from the edge aft."""
-    size, whole = stack.bodies.surface, stack.bodies.whole
-    p = np.arange(stack.count)
-    block = np.zeros((stack.count, 4, whole + 1))
-    out = _joined_rows(stack, here, rows, inverse, now, miss, edge)
-    matrix[:, size] = out[:, 2]
-    block[:, :2] = out[:, :2]
-    block[:, 2, :-1], block[:, 2, -1] = now[:, size], miss[:, size]
-    for i in range(size + 1, whole):
-        block[:, 3] = block[:, 2]
-        block[:, 2, :-1], block[:, 2, -1] = now[:, i], miss[:, i]
-        c = carried[:, i]
-        out = np.concatenate((through[:, i], c[..., :2]), axis=-1) @ block
-        out[p, :, i] += c[..., 2]
-        out[p, :, i - 1] += c[..., 3]
-        out[..., -1] += c[..., 4]
-        block[:, :2] = out[:, :2]
-        matrix[:, i] = out[:, 2]
-
-
-def _edge_columns(stack: Stack, here: Local) -> tuple[Array, Array, Array]:
-    """Slopes of the joining equations to (theta, s), mass and speed of both edge nodes: (P, 2, 3, 2), (P, 2, 3) x 2."""
-    ends = [0, stack.bodies.surface - 1]
-    j = np.stack((here.edge[..., :4], here.edge[..., 4:]), axis=1)
-    u, d = stack.speed[:, ends, None], stack.displacement[:, ends, None]
-    mass = j[..., 1] / u
-    return j[..., [0, 2]], mass, j[..., 3] - mass * d
-
-
-def _joined_rows(
-    stack: Stack, here: Local, rows: _Rows, inverse: Array, now: Array, miss: Array, edge: Array
-) -> Array:
-    """Rows (P, 3, C) of the first wake node."""
+def _joined_rows(stack: Stack, here: Local, rows: _Rows, inverse: Array, speeds: Array, edge: Array) -> Array:
+    """Rows (P, 3, C) of the first wake node, which takes both edge nodes' ``edge`` (2, P, 2, C)."""
     size = stack.bodies.surface
-    both, mass, speed = _edge_columns(stack, here)
-    local_rows = np.zeros((stack.count, 3, stack.bodies.whole + 1))
+    found = rows.speed[:, size, :, None] * speeds[:, size, None, :]
+    found[..., -1] += rows.rest[:, size]
+    found[..., size] += rows.mass[:, size]
     for k, node in enumerate((0, size - 1)):
-        local_rows += both[:, k] @ edge[:, k]
-        local_rows[..., :-1] += (speed[:, k] * stack.sign[:, node, None])[..., None] * now[:, node, None, :]
-        local_rows[..., -1] += speed[:, k] * miss[:, node, None]
-        local_rows[..., node] += mass[:, k] * stack.mass_sign[:, node, None]
-    local_rows[..., :-1] += rows.speed[:, size, :, None] * now[:, size, None, :]
-    local_rows[..., -1] += rows.speed[:, size] * miss[:, size, None] + rows.rest[:, size]
-    local_rows[..., size] += rows.mass[:, size]
-    return _through(rows.own[:, size], inverse[:, size], local_rows)
-
-
-def _back(
-    stack: Stack, here: Local, rows: _Rows, inverse: Array, through: Array, carried: Array, mass: Array,
-    speed: Array, size: int,
-) -> tuple[Array, Array]:  # fmt: skip
-    """Changes of theta and s from those of mass and speed."""
-    up = np.clip(stack.up, 0, stack.node[-1])
-    moved = np.stack(
-        (
-            speed,
-            np.take_along_axis(speed, up, 1),
-            mass,
-            np.take_along_axis(mass, up, 1),
-            np.ones_like(mass),
-        ),
-        axis=-1,
-    )
-    part = (carried[..., :2, :] @ moved[..., None])[..., 0]
-    found = np.zeros((*mass.shape, 2))
-    order, valid = _order(stack)
-    p = np.arange(stack.count)[:, None]
-    before = np.zeros((stack.count, 2, 2))
-    for k in range(len(order)):
-        i = order[k]
-        before = (through[p, i, :2] @ before[..., None])[..., 0] + part[p, i]
-        found[p[:, 0], i[:, 0]] = np.where(valid[k, :, :1], before[:, 0], found[p[:, 0], i[:, 0]])
-        found[p[:, 0], i[:, 1]] = np.where(valid[k, :, 1:], before[:, 1], found[p[:, 0], i[:, 1]])
-    both, edge_mass, edge_speed = _edge_columns(stack, here)
-    ends = [0, size - 1]
-    joined = (both @ found[:, ends][..., None])[..., 0].sum(1)
-    joined += (edge_mass * mass[:, ends, None] + edge_speed * speed[:, ends, None]).sum(1)
-    joined += rows.mass[:, size] * mass[:, size, None] + rows.speed[:, size] * speed[:, size, None]
-    joined += rows.rest[:, size]
-    step = -(inverse[:, size] @ joined[:, [0, 2], None])[..., 0]
-    found[:, size] = step
-    for i in range(size + 1, stack.bodies.whole):
-        step = (through[:, i, :2] @ step[..., None])[..., 0] + part[:, i]
-        found[:, i] = step
-    return found[..., 0], found[..., 1]
+        j = here.edge[..., 4 * k : 4 * k + 4]
+        u, d = stack.speed[:, node, None], stack.displacement[:, node, None]
+        mass = j[..., 1] / u
+        found += j[..., [0, 2]] @ edge[k] + (j[..., 3] - mass * d)[..., None] * speeds[:, node, None, :]
+        found[..., node] += mass * stack.mass_sign[:, node, None]
+    return _through(rows.own[:, size], inverse[:, size], found)
 
 
 # limits and update -------------------------------------------------------------------------------------------------
@@ -420,17 +367,12 @@ def retransitioned(stack: Stack, iteration: Index, constants: Constants) -> Stac
     s = np.where(flip, _begun(stack), s)
     for _ in range(3):
         now = dataclasses.replace(stack, turbulent=turbulent, s=s)
-        at = np.nonzero(kinds(now)[2])
+        at = _set(kinds(now)[2])
         if not len(at[0]):
             break
         split = split_of(now, at)
         ahead = _carried(split)
-        late = (
-            (ahead < constants.n_crit - need[at[0]])
-            & live[at[0]]
-            & ~flip[at]
-            & ~_downstream_of_flip(stack, flip)[at]
-        )
+        late = (ahead < constants.n_crit - need[at[0]]) & live[at[0]] & ~flip[at]
         late &= ~past[at] & (split.forced > 1)
         if not late.any():
             break
@@ -440,8 +382,6 @@ def retransitioned(stack: Stack, iteration: Index, constants: Constants) -> Stac
 
 
 def _carried(split: Split) -> Array:
-    from planewright.analysis.section.intervals import reached
-
     return reached(split.ends, np.ones(split.dx.shape), split.dx, split.reynolds)
 
 
@@ -466,14 +406,8 @@ def _downstream(stack: Stack, flags: Flags) -> Flags:
     return found
 
 
-def _downstream_of_flip(stack: Stack, flip: Flags) -> Flags:
-    return _downstream(stack, flip)
-
-
 def _begun(stack: Stack) -> Array:
     """Equilibrium shear stress of every node as if turbulent, .02 to .12."""
-    from planewright.analysis.section.closures import equilibrium, slip, turbulent_energy
-
     h = np.maximum(stack.displacement / stack.theta, 1.05)
     hs = turbulent_energy(h, np.maximum(stack.speed * stack.theta * stack.reynolds[:, None], 1.0))
     return np.clip(equilibrium(h, hs, slip(h, hs)), 0.02, 0.12)
@@ -482,7 +416,7 @@ def _begun(stack: Stack) -> Array:
 def transition_points(stack: Stack, constants: Constants) -> Array:
     """Chordwise place of transition, upper and lower (1 where the layer stays laminar), (P, 2)."""
     found = np.ones((stack.count, 2))
-    at = np.nonzero(kinds(stack)[2])
+    at = _set(kinds(stack)[2])
     if len(at[0]):
         z = transition_place(split_of(stack, at), constants.n_crit)
         along = stack.bodies.along[stack.body[at[0]]]
@@ -490,6 +424,3 @@ def transition_points(stack: Stack, constants: Constants) -> Array:
         x1, x2 = along[row, stack.up[at]], along[row, at[1]]
         found[at[0], np.where(stack.upper[at], 0, 1)] = x1 + z * (x2 - x1)
     return found
-
-
-__all__ = ["Ends", "Local", "Step", "allowed", "local", "moved", "newton_step", "relative", "retransitioned"]

@@ -316,7 +316,9 @@ def forces(potential: Potential, speed: Array, alpha: Array) -> tuple[Array, Arr
     """
     points = potential.nodes.points
     pressure = 1 - speed**2
-    middle = np.concatenate((pressure[:, 1:] + pressure[:, :-1], pressure[:, :1] + pressure[:, -1:]), axis=1) / 2
+    middle = (
+        np.concatenate((pressure[:, 1:] + pressure[:, :-1], pressure[:, :1] + pressure[:, -1:]), axis=1) / 2
+    )
     after = np.roll(points, -1, axis=0)
     step, at = after - points, (after + points) / 2
     x_force, y_force = -middle @ step[:, 1], middle @ step[:, 0]

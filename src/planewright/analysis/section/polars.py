@@ -26,7 +26,8 @@ class SectionPolars:
     ``name`` as a builder writes it; ``digest`` content hash of what it was made from ("" when handed in);
     ``thickness`` over chord; ``flap``: (chord part, deflection rad, trailing edge down positive), (0, 0) when none.
     ``alpha`` (a,) rad, rising; ``reynolds`` (r,), rising; ``lift``, ``drag``, ``moment`` (r, a); ``state`` (r, a) as
-    above. Nothing is missing: a point that did not converge is bridged and says so.
+    above; ``transition`` (r, a, 2) chordwise places where the layers turn turbulent, upper and lower (1: nowhere), or
+    None. Nothing is missing: a point that did not converge is bridged and says so.
     """
 
     name: str
@@ -39,6 +40,7 @@ class SectionPolars:
     moment: Array
     state: States
     flap: tuple[float, float] = (0.0, 0.0)
+    transition: Array | None = None
 
     def _over(self, table: Array, alpha: Array, reynolds: Array) -> Array:
         """Linear in angle and in ln Re; held beyond the ends. Arguments broadcast."""
@@ -150,6 +152,11 @@ class SectionPolars:
         return drag_band(
             reynolds, np.where(past, 1.0, nearness), self.thickness, self.bridged_at(alpha, reynolds)
         )
+
+    def drag_band_of(self, lift: Array, reynolds: Array) -> Band:
+        """Band of ln cd at equal lift on the attached branch."""
+        nearness = np.abs(lift) / self.maximum(reynolds)
+        return drag_band(reynolds, nearness, self.thickness)
 
     def lift_band_at(self, alpha: Array, reynolds: Array) -> Band:
         """Band of cl at angles and Reynolds numbers."""

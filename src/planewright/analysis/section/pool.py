@@ -25,9 +25,10 @@ Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.intp]
 Flags = npt.NDArray[np.bool_]
 
-TIGHT = 1e-4
-"""Root mean square of all relative changes at which a point has converged."""
-FIRST, DAMPED = 36, 90
+TIGHT = 1e-3
+"""Root mean square of the relative changes of a whole step at which a point has converged: what is left after it is
+of the order of the square."""
+FIRST, DAMPED = 18, 60
 """Most iterations of a point, and of one that is damped in a rescue."""
 WIDEST = 40
 """Most points iterated at once: more would only spill the processor's cache."""
@@ -101,7 +102,7 @@ def run(
             done = _iterate_safely(stack, iteration, last, constants, damped)
         iteration, last = iteration + 1, done.factor
         sound = np.isfinite(done.change)
-        good = sound & (done.change < TIGHT) & (iteration > 2)
+        good = sound & (iteration > 2) & (done.change < np.where(done.factor > 0.99, TIGHT, TIGHT / 10))
         over = good | ~sound | (iteration >= limit)
         for slot in np.flatnonzero(over):
             waiting += active[slot].settle(done.stack.take(np.array([slot])) if good[slot] else None)
@@ -144,9 +145,7 @@ def _iterate_safely(
         if stack.count == 1:
             return Iterated(stack, np.array([np.nan]), np.array([0.0]))
     parts = [
-        _iterate_safely(
-            stack.take(np.array([k])), iteration[k : k + 1], last[k : k + 1], constants, damped
-        )
+        _iterate_safely(stack.take(np.array([k])), iteration[k : k + 1], last[k : k + 1], constants, damped)
         for k in range(stack.count)
     ]
     whole = parts[0].stack
