@@ -55,7 +55,7 @@ def keep(wanted: Wanted, polars: SectionPolars, folder: Path) -> bool:
     """Keep a set. Returns False, and nothing is lost, where the folder cannot be written."""
     path = place_of(wanted, folder)
     held = io.BytesIO()
-    np.savez_compressed(held, **{name: getattr(polars, name) for name in ARRAYS})  # type: ignore[arg-type]
+    np.savez_compressed(held, **{name: getattr(polars, name) for name in ARRAYS})
     with contextlib.suppress(InputError, OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         write_atomically(path, held.getvalue())

@@ -44,7 +44,7 @@ def drag_band(reynolds: Array, nearness: Array, thickness: float, bridged: Flags
     sd = _at(reynolds, (6e4, 1.3e5, 2e5), (0.17, 0.17, 0.09))
     if thickness < THIN:
         shift, sd = np.full(reynolds.shape, 0.08), np.full(reynolds.shape, 0.17)
-    sd = np.where(nearness > 0.8, np.maximum(sd, 0.25), sd)
+    sd = sd + np.clip((nearness - 0.7) / 0.2, 0, 1) * np.maximum(0.25 - sd, 0.0)
     return Band(shift, np.hypot(sd, TUNNEL_DRAG) * np.where(bridged, 2.0, 1.0))
 
 
@@ -56,9 +56,9 @@ def lift_band(reynolds: Array, past: Array, bridged: Flags | bool = False) -> Ba
     """
     reynolds, past = np.broadcast_arrays(np.asarray(reynolds, float), np.asarray(past, float))
     sd = _at(reynolds, (1.3e5, 2e5), (0.09, 0.05))
-    near = past > -np.deg2rad(3.0)
-    shift = np.where(near, 0.0, _at(reynolds, (1.3e5, 2e5), (-0.07, -0.03)))
-    sd = np.where(near, 0.12, sd)
+    near = np.clip((past + np.deg2rad(4.5)) / np.deg2rad(3.0), 0, 1)
+    shift = (1 - near) * _at(reynolds, (1.3e5, 2e5), (-0.07, -0.03))
+    sd = sd + near * (0.12 - sd)
     return Band(shift, np.hypot(sd, TUNNEL_LIFT) * np.where(bridged, 2.0, 1.0))
 
 

@@ -20,7 +20,7 @@ Flags = npt.NDArray[np.bool_]
 SEED = np.deg2rad(2.0)
 OTHER_SEEDS = tuple(np.deg2rad((1.0, 3.0, 0.0, 4.0)))
 LEAST_STEP = np.deg2rad(0.5)
-RESCUES = 8
+RESCUES = 16
 
 Progress = Callable[[int, int], None]
 
@@ -221,7 +221,9 @@ def rescue(board: Board, watch: Callable[[], None]) -> None:
     ]
     run(tries, board.constants, watch=watch)
     tried: set[tuple[int, ...]] = set()
+    idle = 0
     for turn in range(RESCUES):
+        before = len(board.kept)
         damped = turn % 2 == 1
         tries = []
         for place in board.missing:
@@ -233,6 +235,9 @@ def rescue(board: Board, watch: Callable[[], None]) -> None:
                     tries.append(Try(board, place, found))
                     break
         run(tries, board.constants, damped=damped, watch=watch)
+        idle = 0 if len(board.kept) > before else idle + 1
+        if idle == len(_WAYS):
+            return
 
 
 def _seeded_from_neighbours(board: Board, watch: Callable[[], None]) -> None:
