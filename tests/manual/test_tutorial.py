@@ -71,7 +71,7 @@ def test_changing_the_letter_opens_what_was_seen_before(
 
 def test_every_command_is_in_the_readme() -> None:
     text = README.read_text(encoding="utf-8")
-    for name in ("new", "check", "figures", "calibrate", "book", "engine", "open"):
+    for name in ("new", "check", "figures", "calibrate", "next", "plan", "book", "engine", "open"):
         assert f"planewright {name}" in text
         assert name in app, name
 

@@ -444,6 +444,7 @@ export interface Document {
     [k: string]: Figure
   }
   findings: Finding[]
+  following: NextTest[]
   inputs_hash: string
   project: string
   schema: string
@@ -522,6 +523,49 @@ export interface Finding {
   value: number | null
 }
 /**
+ * A test worth doing now: its kind and part, time, people, rows of evidence it ``closes``, what it does to open
+ * rows, and the chance that it ``breaks`` the ``article`` (the part that will fly, or a piece made for it).
+ */
+export interface NextTest {
+  article: 'nothing' | 'piece' | 'flying'
+  breaks: number
+  closes: string[]
+  expects: Expected[]
+  kind: string
+  minutes: number
+  most: string
+  notes: string[]
+  of: string
+  people: number
+  rows: NextRow[]
+}
+/**
+ * One reading of a trial that was not done yet: what, SI unit, 95 % band. ``form`` "flag": ``middle`` is the
+ * chance that it holds. ``said``: under which name a trial file says it before ("" for none).
+ */
+export interface Expected {
+  form: 'ln' | 'shift' | 'flag' | 'label'
+  high: number
+  low: number
+  middle: number
+  said: string
+  unit: string
+  what: string
+}
+/**
+ * What a test would do to one open row: ``share`` of the variance removed, that share ``per_hour``, the chance
+ * that the whole stick then lies on one side (``settles``) or on the good side (``clears``).
+ */
+export interface NextRow {
+  clears: number
+  finding: string
+  kind: 'block' | 'watch'
+  name: string
+  per_hour: number
+  settles: number
+  share: number
+}
+/**
  * A test that would narrow open rows: what, minutes, people, which findings it settles.
  */
 export interface Test {
@@ -536,10 +580,12 @@ export interface Test {
  * A trial as the book lists it: run, planned, or set aside with its reason.
  *
  * ``says``: what it gave and what was found in its rows. ``moved``: quantity, band before, band after, in words.
+ * ``expects``: of a planned trial, what it should read by what is known now.
  */
 export interface TrialRow {
   date: string
   done_by: string
+  expects: Expected[]
   id: string
   kind: string
   moved: [string, string, string][]

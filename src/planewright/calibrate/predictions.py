@@ -19,7 +19,6 @@ from planewright.analysis.mass import MassModel, mass_model
 from planewright.analysis.power import PowerModel, power_model
 from planewright.analysis.power.pack import Pack
 from planewright.analysis.strength import (
-    MODES,
     StrengthModel,
     bend_prediction,
     elliptic_span_load,
@@ -99,7 +98,7 @@ def bend(at: Bench, trial: Trial) -> Reduction:
         prediction = bend_prediction(at.plane, trial.specimen, float(trial.rig.get("saddle", 0.0)) / 2)
     except InputError as error:
         return nothing(trial, f"its strength cannot be predicted yet: {_why(error)}")
-    modes = MODES if wing.spars else tuple(mode for mode in MODES if "face" in mode)
+    modes = tuple(prediction.fails(points(at.prior)))
     article = FLYING_WING if is_flying_wing(trial) else ""
     return reduce_bend(trial, prediction, modes, prediction.root_moment_per_kg, article)
 

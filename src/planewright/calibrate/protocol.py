@@ -53,7 +53,7 @@ class Point:
     ``what``: its name; ``unit``: SI, "1" for a bare number. ``draws``: (N,) what it would read without errors of
     reading, for N draws of what is known. ``noise``: standard deviation of the error of reading, relative for form
     "ln" and in ``unit`` for "shift". Form "flag": draws are 1 where it holds and 0 where it does not; "label": a
-    number that only names (which mode gives first).
+    number that only names (which mode gives first). ``said``: the name under which a trial file says it before.
     """
 
     what: str
@@ -61,6 +61,7 @@ class Point:
     draws: Array
     noise: float = 0.0
     form: Form = "ln"
+    said: str = ""
 
     def readings(self, standard: Array) -> Array:
         """Readings with their errors; ``standard``: (N,) standard normal numbers."""

@@ -8,6 +8,11 @@ COMMANDS = (
     ("figures", "Print the sheet of numbers, each with its band and how it is known."),
     ("calibrate", "Take the trials in: write knowledge.toml and show before and after."),
     (
+        "next",
+        "What to test next: share of doubt removed per hour, chance that it settles a row, chance that it breaks.",
+    ),
+    ("plan", "Plan a trial: its folder with the prediction written down, and a card to print in out/."),
+    (
         "engine",
         "Show map, match, minutes and bench of each engine; write its pictures into the folder's out/.",
     ),

@@ -72,6 +72,31 @@ def calibrate(folder: Folder, /, *, units: Units = None, json_: Json = False) ->
     return calibrate_command(folder, units, json_)
 
 
+@app.command(name="next")
+def next_(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
+    """What to test next: share of doubt removed per hour, chance that it settles a row, chance that it breaks."""
+    from planewright.cli.trials import next_command
+
+    return next_command(folder, units, json_)
+
+
+@app.command
+def plan(
+    folder: Folder,
+    kind: Annotated[str, Parameter(help="Kind of trial: weighing, coupon, bend, proof, thrust and so on.")],
+    /,
+    *,
+    of: Annotated[str, Parameter(help="The part or stock; the likeliest when left out.")] = "",
+    date: Annotated[str, Parameter(help="Its day, year first; today when left out.")] = "",
+    units: Units = None,
+    json_: Json = False,
+) -> int:
+    """Plan a trial: its folder with the prediction written down, and a card to print in out/."""
+    from planewright.cli.trials import plan_command
+
+    return plan_command(folder, kind, of, date, units, json_)
+
+
 @app.command
 def engine(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
     """Show map, match, minutes and bench of each engine; write its pictures into the folder's out/."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
-from functools import lru_cache
-from importlib import resources
 from typing import Any
 
+from planewright.calibrate.kinds.words import words_of
+from planewright.documents import content
+from planewright.documents.expected import expected_scene
 from planewright.study.model import TrialRow
+from planewright.units.showing import System
 
 STATES = {
     "taken in": "run, taken in",
@@ -16,19 +16,22 @@ STATES = {
     "set aside": "set aside",
     "not taken in": "run, not taken in",
 }
+PICTURE = (
+    "What should be read, by what is known today, 95 in 100; mark your own guess under it before you begin."
+)
 
 
-@lru_cache(maxsize=1)
-def standing_words() -> Mapping[str, Any]:
-    """Words of the cards by kind (``cards.toml`` beside this module)."""
-    text = resources.files("planewright.documents").joinpath("cards.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+def kind_of_card(row: TrialRow) -> str:
+    """The kind whose words stand on the card: a proof of a joint has its own."""
+    return "joint" if row.kind == "proof" and ".joint." in row.of else row.kind
 
 
-def card(row: TrialRow, picture: dict[str, Any] | None = None, picture_note: str = "") -> dict[str, Any]:
-    """The card of one trial. A planned trial has steps and a blank data sheet, a trial run its result."""
-    words = standing_words()[row.kind]
+def card(row: TrialRow, system: System = "metric") -> dict[str, Any]:
+    """The card of one trial. A planned trial has steps, the prediction as sticks and a blank data sheet; a trial run
+    its result."""
+    words = words_of(kind_of_card(row))
     planned = row.state == "planned"
+    picture = content.image(expected_scene(row.expects, system), PICTURE) if planned and row.expects else None
     return {
         "title": f"{words['title']}: {row.of}",
         "foot": f"trial {row.id}" if not planned else "fill in with pencil",
@@ -38,7 +41,7 @@ def card(row: TrialRow, picture: dict[str, Any] | None = None, picture_note: str
         "cautions": list(words["cautions"]),
         "said": list(row.said_before),
         "picture": picture,
-        "picture-note": picture_note,
+        "picture-note": PICTURE if picture else "",
         "steps": list(words["steps"]) if planned else [],
         "blank": {"head": words["heads"], "count": words["rows"]} if planned and words["heads"] else None,
         "result": [] if planned else list(row.says),

@@ -52,7 +52,8 @@ def document_of(
     one: Opened, study: Study, system: System = "metric", faults: Iterable[Fault] | None = None
 ) -> Document:
     """The JSON document of a study with the project's faults and trials."""
-    rows = trial_rows(one.project.trials, study.knowledge, system)
+    expects = study.expectations((row.id, row.kind, row.of) for row in one.project.trials if row.planned)
+    rows = trial_rows(one.project.trials, study.knowledge, system, expects)
     said = one.faults if faults is None else faults
     return study.document(one.project.inputs_hash, said, rows)
 

@@ -55,6 +55,49 @@ class Test(Record):
     effects: tuple[str, ...] = ()
 
 
+class Expected(Record):
+    """One reading of a trial that was not done yet: what, SI unit, 95 % band. ``form`` "flag": ``middle`` is the
+    chance that it holds. ``said``: under which name a trial file says it before ("" for none)."""
+
+    what: str
+    unit: str
+    low: float
+    middle: float
+    high: float
+    form: Literal["ln", "shift", "flag", "label"] = "ln"
+    said: str = ""
+
+
+class NextRow(Record):
+    """What a test would do to one open row: ``share`` of the variance removed, that share ``per_hour``, the chance
+    that the whole stick then lies on one side (``settles``) or on the good side (``clears``)."""
+
+    finding: str
+    name: str
+    kind: Literal["block", "watch"]
+    share: float
+    per_hour: float
+    settles: float
+    clears: float
+
+
+class NextTest(Record):
+    """A test worth doing now: its kind and part, time, people, rows of evidence it ``closes``, what it does to open
+    rows, and the chance that it ``breaks`` the ``article`` (the part that will fly, or a piece made for it)."""
+
+    kind: str
+    of: str
+    minutes: float
+    people: int
+    closes: tuple[str, ...] = ()
+    rows: tuple[NextRow, ...] = ()
+    article: Literal["nothing", "piece", "flying"] = "nothing"
+    breaks: float = 0.0
+    most: str = ""
+    notes: tuple[str, ...] = ()
+    expects: tuple[Expected, ...] = ()
+
+
 class Verdict(Record):
     """``says`` is the word of the page; ``sentence`` the first reason."""
 
@@ -72,6 +115,7 @@ class TrialRow(Record):
     """A trial as the book lists it: run, planned, or set aside with its reason.
 
     ``says``: what it gave and what was found in its rows. ``moved``: quantity, band before, band after, in words.
+    ``expects``: of a planned trial, what it should read by what is known now.
     """
 
     id: str
@@ -83,6 +127,7 @@ class TrialRow(Record):
     said_before: tuple[str, ...] = ()
     says: tuple[str, ...] = ()
     moved: tuple[tuple[str, str, str], ...] = ()
+    expects: tuple[Expected, ...] = ()
 
 
 class Absent(Record):
@@ -132,4 +177,5 @@ class Document(Record):
     weights: tuple[MassRow, ...] = ()
     trials: tuple[TrialRow, ...] = ()
     tests: tuple[Test, ...] = ()
+    following: tuple[NextTest, ...] = ()
     defaults: tuple[tuple[str, str], ...] = ()

@@ -1,13 +1,10 @@
-"""Which test to do next: what each would close, and how far it should shorten the open sticks.
-
-The length expected after a test is linear: the share of the variance that the test takes away, the middle
-staying where it is. It is a plan, not a promise.
+"""Which test to do next, in words: what each closes, the share of doubt it takes away, the chance that it settles a row
+and that it breaks what will fly. The numbers are those of ``study.next``; nothing here is a promise.
 """
 
 from __future__ import annotations
 
 import fnmatch
-import math
 import tomllib
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
@@ -16,9 +13,10 @@ from typing import Any
 
 from planewright.findings import Finding
 from planewright.knowledge.model import Knowledge
-from planewright.study.model import Figure, Test
+from planewright.study.model import Figure, NextRow, NextTest, Test
 
-LEAST_CUT = 0.10
+LEAST_SHARE = 0.05
+MOST_ROWS = 4
 
 
 @lru_cache(maxsize=1)
@@ -28,8 +26,15 @@ def table() -> tuple[Mapping[str, Any], ...]:
     return tuple(tomllib.loads(text)["test"])
 
 
-def share_removed(figure: Figure, narrows: Mapping[str, float], knowledge: Knowledge) -> float:
-    """Part of the figure's variance (0 to 1) that goes when each quantity keeps only its stated spread."""
+def answers(test: Mapping[str, Any], finding: Finding) -> bool:
+    """True when the test is the evidence that an open row asks for."""
+    patterns: Sequence[str] = test.get("answers", ())
+    return any(fnmatch.fnmatchcase(finding.id, pattern) for pattern in patterns)
+
+
+def left_removed(figure: Figure, narrows: Mapping[str, float], knowledge: Knowledge) -> float:
+    """Part of the figure's variance (0 to 1) that goes when each quantity keeps only its stated spread: for what is
+    weighed part by part, of which no draws of readings are made."""
     removed = 0.0
     for name, share in figure.rests_on:
         left = narrows.get(name.split("[")[0])
@@ -39,57 +44,92 @@ def share_removed(figure: Figure, narrows: Mapping[str, float], knowledge: Knowl
     return min(removed, 1.0)
 
 
-def shrunk(stick: tuple[float, float, float], removed: float) -> tuple[float, float, float]:
-    """The stick (low, middle, high) with its arms shortened by the square root of what remains."""
-    low, middle, high = stick
-    keep = math.sqrt(max(1.0 - removed, 0.0))
-    return middle + (low - middle) * keep, middle, middle + (high - middle) * keep
+def by_hand(
+    test: Mapping[str, Any],
+    findings: Sequence[Finding],
+    figures: Mapping[str, Figure],
+    knowledge: Knowledge,
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Rows and sentences of a test that is no trial: checks that two people sign, parts weighed as they are built."""
+    rows, words = [], []
+    for finding in findings:
+        figure = figures.get(finding.figure)
+        if finding.state == "missing" and answers(test, finding):
+            rows.append(finding.id)
+            words.append(f"closes: {finding.sentence}")
+        elif finding.state == "crosses" and figure is not None and test.get("narrows"):
+            share = left_removed(figure, test["narrows"], knowledge)
+            if share >= LEAST_SHARE:
+                rows.append(finding.id)
+                words.append(f"{finding.name}: takes away about {percent(share)} of its variance")
+    return tuple(rows), tuple(words)
 
 
-def answers(test: Mapping[str, Any], finding: Finding) -> bool:
-    """True when the test is the evidence that an open row asks for."""
-    patterns: Sequence[str] = test.get("answers", ())
-    return any(fnmatch.fnmatchcase(finding.id, pattern) for pattern in patterns)
+def row_words(row: NextRow) -> str:
+    """What a trial does to one open row: share, share per hour, chance that it settles it."""
+    return (
+        f"{row.name}: takes away {percent(row.share)} of its variance, {percent(row.per_hour)} an hour; "
+        f"chance that this settles it: {chance(row.settles)}"
+    )
 
 
-def effect(
-    test: Mapping[str, Any], finding: Finding, figures: Mapping[str, Figure], knowledge: Knowledge
-) -> str:
-    """What the test would do to one open row, in words; empty when nothing worth saying."""
-    if finding.state == "missing":
-        return f"closes: {finding.sentence}" if answers(test, finding) else ""
-    figure = figures.get(finding.figure)
-    if finding.state != "crosses" or figure is None or not finding.stick:
-        return ""
-    removed = share_removed(figure, test.get("narrows", {}), knowledge)
-    cut = 1.0 - math.sqrt(1.0 - removed)
-    if cut < LEAST_CUT:
-        return ""
-    low, middle, high = shrunk(finding.stick[0], removed)
-    if low < 0 < high:
-        return f"{finding.sentence}: about {cut:.0%} shorter, may still lie across"
-    return f"{finding.sentence}: should then be {'clear' if middle > 0 else 'short'}"
+def percent(part: float) -> str:
+    """A share in words."""
+    return f"{100 * part:.0f} %"
+
+
+def chance(part: float) -> str:
+    """A chance in words: never 0 or 100 %, which draws cannot show."""
+    return "under 1 %" if part < 0.005 else "over 99 %" if part > 0.995 else percent(part)
+
+
+def trial_words(one: NextTest, sentences: Mapping[str, str], many: bool) -> tuple[str, ...]:
+    """Everything a trial would do, each a sentence; headed by its part where several of its kind are offered."""
+    head = f"{one.of}: " if many else ""
+    words = [f"{head}closes: {sentences[name]}" for name in one.closes]
+    words += [head + row_words(row) for row in one.rows if row.share >= LEAST_SHARE][:MOST_ROWS]
+    if one.article == "flying":
+        words.append(f"{head}chance that it breaks what will fly: {chance(one.breaks)}; {one.most}")
+    return tuple(words)
 
 
 def tests_for(
-    findings: Sequence[Finding], figures: Mapping[str, Figure], knowledge: Knowledge
+    findings: Sequence[Finding],
+    figures: Mapping[str, Figure],
+    knowledge: Knowledge,
+    following: Sequence[NextTest],
 ) -> tuple[Test, ...]:
-    """Tests worth doing now: those that close or shorten an open row, those for blocking and dangerous rows
-    first, the shorter first among equals."""
-    found: list[tuple[tuple[int, int, float], Test]] = []
+    """Tests worth doing now, in their order: ``following`` by kind, with what two people sign and what is weighed by
+    hand put where it belongs (what closes a blocking row first, the shorter first)."""
+    open_rows = [one for one in findings if one.state != "clear"]
+    sentences = {one.id: one.sentence for one in findings}
+    words = {test["id"]: test for test in table()}
+    found: list[tuple[tuple[int, float], Test]] = []
     for test in table():
-        rows = [(one, effect(test, one, figures, knowledge)) for one in findings if one.state != "clear"]
-        rows = [(one, words) for one, words in rows if words]
-        if not rows:
-            continue
-        rank = min((one.kind == "watch", one.danger) for one, _ in rows)
-        record = Test(
-            name=test["id"],
-            minutes=test["minutes"],
-            people=test["people"],
-            settles=tuple(one.id for one, _ in rows),
-            says=f"{test['says']}.",
-            effects=tuple(words for _, words in rows),
+        rows, said = by_hand(test, open_rows, figures, knowledge) if test.get("by_hand") else ((), ())
+        if rows:
+            place = (0 if any(words.startswith("closes") for words in said) else 1, float(test["minutes"]))
+            found.append((place, _test(test, float(test["minutes"]), rows, said)))
+    for kind in dict.fromkeys(one.kind for one in following if one.kind in words):
+        own = [one for one in following if one.kind == kind]
+        said = tuple(line for one in own for line in trial_words(one, sentences, len(own) > 1))
+        rows = tuple(
+            dict.fromkeys(name for one in own for name in (*one.closes, *(row.finding for row in one.rows)))
         )
-        found.append(((int(rank[0]), rank[1], test["minutes"]), record))
-    return tuple(record for _, record in sorted(found, key=lambda one: one[0]))
+        if said:
+            place = (0 if any(one.closes for one in own) else 1, sum(one.minutes for one in own))
+            found.append((place, _test(words[kind], place[1], rows, said, max(one.people for one in own))))
+    return tuple(test for _, test in sorted(found, key=lambda one: one[0]))
+
+
+def _test(
+    test: Mapping[str, Any], minutes: float, rows: tuple[str, ...], said: tuple[str, ...], people: int = 0
+) -> Test:
+    return Test(
+        name=test["id"],
+        minutes=minutes,
+        people=people or test["people"],
+        settles=rows,
+        says=f"{test['says']}.",
+        effects=said,
+    )

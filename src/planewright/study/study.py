@@ -19,6 +19,7 @@ from planewright.analysis.field import FieldPlan
 from planewright.analysis.handling import transport
 from planewright.analysis.mass.items import DRAWN
 from planewright.analysis.strength import JointNeed
+from planewright.calibrate.protocol import Bench
 from planewright.errors import Fault, NotConverged, OutOfRange
 from planewright.findings import (
     Finding,
@@ -44,8 +45,19 @@ from planewright.study.figures import Inputs, Label, Nested, computed, drawn
 from planewright.study.ground import FIELD_FIGURES, field_words, ground, plan_of, today
 from planewright.study.handle import HANDLE_FIGURES, handle
 from planewright.study.labels import labels
-from planewright.study.model import Absent, Document, FaultRecord, Figure, MassRow, TrialRow, Verdict
+from planewright.study.model import (
+    Absent,
+    Document,
+    Expected,
+    FaultRecord,
+    Figure,
+    MassRow,
+    NextTest,
+    TrialRow,
+    Verdict,
+)
 from planewright.study.models import Models, make_models
+from planewright.study.next import EVERY, Thinned, expected_of, next_tests
 from planewright.study.numbers import Flown, Numbers, guarded, numbers
 from planewright.study.settle import tests_for
 from planewright.study.steer import HANDLING_FIGURES, steer, tip_lift_words, top_speed
@@ -228,6 +240,22 @@ class Study:
         """Geometry of the field plan; None without a site."""
         return plan_of(self.draws, self.site, self.outer[0]) if self.site is not None else None
 
+    @cached_property
+    def following(self) -> tuple[NextTest, ...]:
+        """What to test next, best first, from every fourth of the draws."""
+        bench = Bench(self.knowledge, self.models.geometry, self.ledger)
+        wanted = {
+            one.figure for one in self.findings if one.state == "crosses" and one.figure in self.outer[0]
+        }
+        figures = {name: self.outer[0][name][::EVERY] for name in sorted(wanted)}
+        return next_tests(bench, Thinned(self.draws, EVERY), self.findings, figures)
+
+    def expectations(self, planned: Iterable[tuple[str, str, str]]) -> dict[str, tuple[Expected, ...]]:
+        """What planned trials, each (id, kind, part), should read by what is known now."""
+        bench = Bench(self.knowledge, self.models.geometry, self.ledger)
+        states = Thinned(self.draws, EVERY)
+        return {name: expected_of(bench, kind, of, states) for name, kind, of in planned}
+
     def absent(self) -> tuple[Absent, ...]:
         """Figures that could not be worked out, with the reason, in order of the sheet."""
         missing = self.outer[0].absent
@@ -255,7 +283,8 @@ class Study:
                 "absent": self.absent(),
                 "weights": self.weights,
                 "trials": tuple(trials),
-                "tests": tests_for(self.findings, self.figures, self.knowledge),
+                "tests": tests_for(self.findings, self.figures, self.knowledge, self.following),
+                "following": self.following,
                 "defaults": tuple((one.path, one.value) for one in self.plane.defaults),
             }
         )

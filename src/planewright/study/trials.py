@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, Protocol
 
 from planewright.knowledge.model import Knowledge, Quantity, TrialInForce
-from planewright.study.model import TrialRow
+from planewright.study.model import Expected, TrialRow
 from planewright.study.plain import plain_name
 from planewright.units.showing import System, show_range
 
@@ -105,7 +106,9 @@ def state_of(trial: TrialLike, taken: TrialInForce | None) -> tuple[str, tuple[s
     return "taken in", (*broke_words(trial), *result_words(taken))
 
 
-def trial_row(trial: TrialLike, knowledge: Knowledge, system: System) -> TrialRow:
+def trial_row(
+    trial: TrialLike, knowledge: Knowledge, system: System, expects: tuple[Expected, ...] = ()
+) -> TrialRow:
     """One trial as a row. A trial that was run but is not in the knowledge file says so."""
     taken = next((one for one in knowledge.trials if one.id == trial.id), None)
     state, says = state_of(trial, taken)
@@ -117,17 +120,54 @@ def trial_row(trial: TrialLike, knowledge: Knowledge, system: System) -> TrialRo
             "date": trial.date.isoformat(),
             "state": state,
             "done_by": "; ".join(f"{what}: {who}" for what, who in trial.done_by.items()),
-            "said_before": tuple(f"{one.what}: {one.words}" for one in trial.said_before),
+            "said_before": tuple(f"{one.what.replace('_', ' ')}: {one.words}" for one in trial.said_before),
             "says": says,
             "moved": moved_by(trial.id, knowledge, system) if taken is not None else (),
+            "expects": expects,
         }
     )
 
 
 def trial_rows(
-    trials: Iterable[TrialLike], knowledge: Knowledge, system: System = "metric"
+    trials: Iterable[TrialLike],
+    knowledge: Knowledge,
+    system: System = "metric",
+    expects: Mapping[str, tuple[Expected, ...]] = MappingProxyType({}),
 ) -> tuple[TrialRow, ...]:
-    """All trials by date and id."""
+    """All trials by date and id. ``expects``: trial -> what it should read, for planned ones."""
     return tuple(
-        trial_row(one, knowledge, system) for one in sorted(trials, key=lambda one: (one.date, one.id))
+        trial_row(one, knowledge, system, expects.get(one.id, ()))
+        for one in sorted(trials, key=lambda one: (one.date, one.id))
     )
+
+
+def planned_text(kind: str, date: dt.date, of: str, configuration: str, expects: Iterable[Expected]) -> str:
+    """The trial.toml of a planned trial, with what should be read written down before anybody begins."""
+    said: dict[str, str] = {}
+    for one in expects:
+        if one.said and one.said not in said:
+            said[one.said] = said_words(one)
+    lines = [
+        f'kind = "{kind}"',
+        f"date = {date.isoformat()}",
+        f'of = "{of}"',
+        f'configuration = "{configuration}"',
+    ]
+    if said:
+        lines += ["[said_before]", *(f'{name} = "{words}"' for name, words in said.items())]
+    return "\n".join(lines) + "\n"
+
+
+def said_words(one: Expected) -> str:
+    """A band as a trial file writes it: "11.2 N to 14.1 N at 15.8 V"."""
+    unit, factor, decimals = WRITTEN.get(one.unit, (one.unit, 1.0, 2))
+    low, high = (f"{value / factor:.{decimals}f}" for value in (one.low, one.high))
+    _, at, where = one.what.partition(" at ")
+    return f"{low} {unit} to {high} {unit}" + (f" at {where}" if at and where[:1].isdigit() else "")
+
+
+WRITTEN: Mapping[str, tuple[str, float, int]] = {
+    "m": ("mm", 0.001, 0),
+    "kg": ("kg", 1.0, 2),
+    "A": ("A", 1.0, 1),
+}

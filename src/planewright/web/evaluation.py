@@ -197,6 +197,7 @@ def quick_document(
             "weights": study.weights,
             "trials": trial_rows(project.trials, study.knowledge),
             "tests": old.tests if old else (),
+            "following": old.following if old else (),
             "defaults": tuple((one.path, one.value) for one in study.plane.defaults),
         }
     )

@@ -76,15 +76,15 @@ KINDS: tuple[tuple[str, str, str, tuple[str, ...], Asks, tuple[str, ...]], ...] 
         ("Take the propellers off or pull the pack's plug before anybody leans over it.",),
     ),
     (
-        "proof", "hang a weight on a joint", "joint",
-        ("step", "hung_kg", "seconds", "note"),
+        "proof", "load a joint or the wing to its limit", "joint",
+        ("step", "hung_g", "latch_gap_mm", "note"),
         (
             ("configuration", "letter of the aeroplane", "B"),
             ("rig.load", "where it hangs", "hung 250 mm outboard of the pin"),
             ("said_before.holds", "what do we think it holds", "1.5 kg"),
             ("done_by.loads", "who loads", "two adults"),
         ),
-        (EYES,),
+        (EYES, "Never above limit load on the wing that will fly."),
     ),
     (
         "pull", "pull the aeroplane over the grass", "gear",
@@ -97,15 +97,87 @@ KINDS: tuple[tuple[str, str, str, tuple[str, ...], Asks, tuple[str, ...]], ...] 
         ),
         ("Motors disarmed, the pack's plug out.",),
     ),
+    (
+        "weighing", "weigh the stock: boards, sticks, tape", "stock",
+        ("piece", "length_mm", "width_mm", "mass_g"),
+        (
+            ("said_before.mass_per_area", "what do we think a square metre weighs", "370 g/m2 to 410 g/m2"),
+            ("ids.batch", "mark of this batch", "board"), ("done_by.reads", "who reads", "one member"),
+        ),
+        ("Nothing here can hurt; mind sharp edges of cut sheets.",),
+    ),
+    (
+        "coupon", "bend and crush small pieces", "stock",
+        ("piece", "span_mm", "width_mm", "load_g", "middle_mm", "note"),
+        (
+            ("said_before.sinks", "how far do we think a kilogram bends it", "20 mm to 70 mm"),
+            ("rig.spans", "the two spans", "400 mm and 150 mm"), ("done_by.reads", "who reads", "one member"),
+        ),
+        ("Eye protection on: short sticks split and fly.",),
+    ),
+    (
+        "battery", "run the battery down", "battery",
+        ("second", "volts", "amps"),
+        (
+            ("rig.pack", "the pack", "full, rested half an hour"),
+            ("said_before.resistance", "what do we think its resistance is", "16 mohm to 40 mohm"),
+            ("air.temperature", "air temperature", "15 C"), ("done_by.reads", "who reads", "one adult"),
+        ),
+        (BLADES, PACKS),
+    ),
+    (
+        "swing", "swing it on two lines", WHOLE,
+        ("axis", "swings", "time_s", "line_mm", "apart_mm"),
+        (
+            ("configuration", "letter of the aeroplane", "B"),
+            ("said_before.yaw", "how long does one swing take about the upright axis", "3.0 s to 4.2 s"),
+            ("done_by.holds", "who steadies it", "one adult"), ("done_by.times", "who times it", "one member"),
+        ),
+        ("Indoors, the pack's plug out, lines that hold three times the weight; a hand near it all the time.",),
+    ),
+    (
+        "controls", "move every surface and measure it", WHOLE,
+        ("control", "way", "angle_deg", "note"),
+        (
+            ("configuration", "letter of the aeroplane", "B"),
+            ("done_by.sticks", "who is at the sticks", "one adult"),
+            ("done_by.sees", "who sees and measures", "one member"),
+        ),
+        ("Propellers off or the engines' plug out: a motor may start when the radio is switched on.",),
+    ),
+    (
+        "range", "walk away with the radio", WHOLE,
+        ("distance_m", "motors", "heading", "answers", "note"),
+        (
+            ("configuration", "letter of the aeroplane", "B"),
+            ("said_before.reaches", "how far the radio's maker says it must reach in this check", "30 m"),
+            ("done_by.walks", "who walks", "one adult"), ("done_by.watches", "who watches the surfaces", "one adult"),
+        ),
+        (BLADES, "The aeroplane is tied down. The radio maker's own instructions come first."),
+    ),
+    (
+        "taxi", "roll it out and let it stop", WHOLE,
+        ("run", "heading", "speed_mps", "stop_m", "off_line_m", "note"),
+        (
+            ("configuration", "letter of the aeroplane", "B"),
+            ("rig.surface", "the ground", "mown grass, dry"),
+            ("said_before.stops_in", "in how many metres do we think it stops from a run", "3 m to 12 m"),
+            ("done_by.pilots", "who has the radio", "one adult"), ("done_by.films", "who films", "one member"),
+        ),
+        (BLADES, "All behind the line, one says GO. Never above eight tenths of the slowest flying speed."),
+    ),
 )  # fmt: skip
 
 
 def _of(plane: Plane, names: Iterable[str], what: str) -> tuple[str, ...]:
     """The parts a kind of trial may be of, best guess first."""
     if what == "joint":
-        return tuple(one for one in names if ".joint." in one)
+        wing = plane.wing
+        return (*(one for one in names if ".joint." in one), *((wing.name,) if wing is not None else ()))
     if what == "engine":
         return tuple(one.name for one in plane.engines)
+    if what == "stock":
+        return tuple(plane.stock)
     return tuple(one for one in names if one == what)
 
 

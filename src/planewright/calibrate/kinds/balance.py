@@ -25,8 +25,8 @@ def plan(bench: Bench, of: str, states: States) -> Plan:
     single = next((name for name in ("nose", "tail") if name in wheels), None)
     state = mass_model(bench.geometry, bench.ledger).evaluate(states)
     whole = (
-        Point("mass", "kg", state.mass, SCALE_GAIN),
-        Point("balance point", "m", state.cg[0], CONTACT, "shift"),
+        Point("mass", "kg", state.mass, SCALE_GAIN, said="mass"),
+        Point("balance point", "m", state.cg[0], CONTACT, "shift", "balance_point"),
     )
     if single is None or "main" not in wheels:
         note = "the file has no nose or tail wheel with mains: weigh it on two supports and write where they stood"

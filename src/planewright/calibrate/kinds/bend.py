@@ -48,7 +48,7 @@ def plan_of(bench: Bench, of: str, states: States, specimen: Mapping[str, Any]) 
     noise = math.sqrt(ARTICLE**2 + SCALE_SD**2 + SPLIT**2 + READING**2)
     points = (
         Point("tip per kg a side", "mm/kg", prediction.slope_mm_per_kg(states), 0.05),
-        Point("breaks at, each side", "kg", loads.min(axis=0), noise),
+        Point("breaks at, each side", "kg", loads.min(axis=0), noise, said="fails_at"),
         Point("breaks by", "1", first.astype(np.float64), 0.0, "label"),
     )
     share = [(float(np.mean(first == i)), mode) for i, mode in enumerate(modes)]

@@ -46,6 +46,11 @@ def limit_load(bench: Bench) -> tuple[StrengthModel, float, float]:
         bench.geometry, elliptic_span_load(shape.span / 2), masses.wing_masses(middle), weight
     )
     root = float(model.moment_at(0.0)[0]) * model.limit
+    if not root > 0:
+        expected = "An aeroplane whose lift bends its wing up."
+        raise InputError(
+            [Fault("aeroplane.toml", 0, "wing", "bends down at its root.", expected, "What does it carry?")]
+        )
     return model, root / hung(bench.plane, shape.surface).moment, root
 
 

@@ -39,7 +39,9 @@ def plan(bench: Bench, of: str, states: States) -> Plan:
     mass = mass_model(bench.geometry, bench.ledger).evaluate(states).mass
     pull = mass * GRAVITY * states.factor(MU)
     noise = float(np.hypot(UNEVEN, 0.10))
-    points = tuple(Point(f"pull {way} {i}", "N", pull, noise) for way in ("out", "back") for i in (1, 2, 3))
+    points = tuple(
+        Point(f"pull {way} {i}", "N", pull, noise, said="pull") for way in ("out", "back") for i in (1, 2, 3)
+    )
     return Plan("pull", of, points, 30.0, 2, HOOK)
 
 

@@ -46,7 +46,13 @@ def plan(bench: Bench, of: str, states: States) -> Plan:
     model = mass_model(bench.geometry, bench.ledger)
     mass, air = model.evaluate(states), {axis: air_inertia(bench, axis, model) for axis in AXES}
     points = tuple(
-        Point(f"period, {axis}", "s", _period(mass.inertia[i] + air[axis], mass.mass, LINE, APART), 0.012)
+        Point(
+            f"period, {axis}",
+            "s",
+            _period(mass.inertia[i] + air[axis], mass.mass, LINE, APART),
+            0.012,
+            said=axis,
+        )
         for axis, i in AXES.items()
     )
     return Plan("swing", of, points, 90.0, 2, 0.0)

@@ -33,8 +33,8 @@ def plan(bench: Bench, of: str, states: States) -> Plan:
     push, amps = power_model(bench.plane, 1.225).static(states, of, volts)
     noise = math.hypot(FRICTION, BENCH)
     points = (
-        Point(f"push at {volts:.1f} V", "N", push, noise),
-        Point(f"current at {volts:.1f} V", "A", amps, math.hypot(BENCH, 0.015)),
+        Point(f"push at {volts:.1f} V", "N", push, noise, said="thrust"),
+        Point(f"current at {volts:.1f} V", "A", amps, math.hypot(BENCH, 0.015), said="current"),
         Point("resistance of the pack", "1", states.factor("pack.R", pack.serial), PACK_FORM),
     )
     return Plan("thrust", of, points, 90.0, 3, LEVER)

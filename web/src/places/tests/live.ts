@@ -27,7 +27,11 @@ const WANTED: Record<string, Wanted> = {
     x: 'repeat', xWords: 'repeat', xUnit: '', yWords: 'scale', yUnit: 'g',
     y: [{ of: ['right_g'], words: 'right', look: 'dots' }, { of: ['left_g'], words: 'left', look: 'squares' }, { of: ['nose_g'], words: 'nose', look: 'out' }],
   },
-  proof: { x: 'step', xWords: 'step', xUnit: '', yWords: 'hung', yUnit: 'kg', y: [{ of: ['hung_kg'], words: 'hung', look: 'dots' }] },
+  proof: { x: 'step', xWords: 'step', xUnit: '', yWords: 'hung', yUnit: 'g', y: [{ of: ['hung_g'], words: 'hung', look: 'dots' }] },
+  weighing: { x: 'piece', xWords: 'piece', xUnit: '', yWords: 'mass', yUnit: 'g', y: [{ of: ['mass_g'], words: 'mass', look: 'dots' }] },
+  coupon: { x: 'load_g', xWords: 'load', xUnit: 'g', yWords: 'middle', yUnit: 'mm', y: [{ of: ['middle_mm'], words: 'middle', look: 'dots' }] },
+  battery: { x: 'second', xWords: 'time', xUnit: 's', yWords: 'pack', yUnit: 'V', y: [{ of: ['volts'], words: 'volts', look: 'dots' }] },
+  taxi: { x: 'speed_mps', xWords: 'speed', xUnit: 'm/s', yWords: 'rolled', yUnit: 'm', y: [{ of: ['stop_m'], words: 'rolled', look: 'dots' }] },
   pull: { x: 'run', xWords: 'run', xUnit: '', yWords: 'pull', yUnit: 'N', y: [{ of: ['pull_N'], words: 'pull', look: 'dots' }] },
 }
 

@@ -1,5 +1,5 @@
 /** The rack of questions: each kind of trial with its trials and what it would settle. Pure. */
-import type { Document, Test, TrialKind, TrialRecord, TrialRow } from '../../types'
+import type { Document, NextTest, Test, TrialKind, TrialRecord, TrialRow } from '../../types'
 
 export interface Question {
   kind: string
@@ -31,6 +31,23 @@ export function rack(kinds: readonly TrialKind[], trials: readonly TrialRecord[]
       test: tests.find((one) => kindOfTest(one.name) === kind),
     }))
     .sort((a, b) => place(a.kind) - place(b.kind))
+}
+
+/** What the study works out for a kind of trial: parts, open rows, chances. A proof of a joint is of its kind too. */
+export function followingOf(document: Document | null, kind: string): readonly NextTest[] {
+  return (document?.following ?? []).filter((one) => kindOfTest(one.kind) === kind)
+}
+
+/** A share or chance in words; draws can show neither never nor always. */
+export function chance(part: number): string {
+  return part < 0.005 ? 'under 1 %' : part > 0.995 ? 'over 99 %' : `${Math.round(100 * part)} %`
+}
+
+/** What is known of breaking the article. */
+export function breaksWords(one: NextTest): string {
+  if (one.article === 'flying') return `Chance that it breaks the part that will fly: ${chance(one.breaks)}. At most ${one.most}.`
+  if (one.article === 'piece') return one.breaks >= 1 ? 'A piece made to be broken.' : `Chance that the piece breaks: ${chance(one.breaks)}.${one.most ? ` At most ${one.most}.` : ''}`
+  return ''
 }
 
 /** How a trial stands, in words; the study's own word when it has one. */
