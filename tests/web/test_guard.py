@@ -212,7 +212,7 @@ def wait_for_sheets(opened: Opened) -> None:
     import time
 
     end = time.monotonic() + 60.0
-    while not opened.desk.view.sheets and time.monotonic() < end:
+    while opened.desk.view.cuts is None and time.monotonic() < end:
         time.sleep(0.05)
 
 

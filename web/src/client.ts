@@ -1,7 +1,7 @@
 /** The one door to the server: typed calls, one socket. Whatever the server refuses is thrown as `Refused`. */
 import type {
-  Differences, Edit, Engines, FileText, History, Job, Moves, NewTrial, Print, Push, Refusal, RemarkOn, Saved, SetAside, Start,
-  State, TableRecord, TwoPersonCheck, Weigh, WholeFile,
+  Boards, Cuts, Differences, Edit, Engines, FileText, History, Job, Moves, NewTrial, Print, PrinterRead, Push, Refusal, RemarkOn, Saved, SetAside, Start,
+  State, TableRecord, Tidied, Tidy, TwoPersonCheck, Weigh, WholeFile,
 } from './types'
 
 export type Units = 'metric' | 'imperial'
@@ -90,11 +90,16 @@ export const client = {
     get<Differences>(`/api/history/${number}${other === undefined ? '' : `?with=${other}`}`),
   back: (number: number) => post<Saved>(`/api/history/${number}/back`),
   start: (start: Start) => post<Saved>('/api/start', start),
-  print: (kind: 'book' | 'tiles', print: Print) => post<Job>(`/api/jobs/${kind}`, print),
+  print: (kind: 'book' | 'tiles' | 'sheets', print: Print) => post<Job>(`/api/jobs/${kind}`, print),
   job: (id: string) => get<Job>(`/api/jobs/${word(id)}`),
   cancel: (id: string) => post<Job>(`/api/jobs/${word(id)}/cancel`),
   /** The sheet of the engines, as far as it is worked out. */
   engines: () => get<Engines>('/api/engines'),
+  /** Parts on boards, as far as they are laid. */
+  cuts: () => get<Cuts>('/api/cutting'),
+  markBoards: (boards: Boards) => post<Cuts>('/api/cutting/mark', boards),
+  measurePrinter: (read: PrinterRead) => post<Cuts>('/api/cutting/printer', read),
+  tidy: (tidy: Tidy) => post<Tidied>('/api/cutting/tidy', tidy),
   /** Where one sheet's picture is. */
   sheet: (number: number) => `/api/sheets/${number}.svg`,
   /** The same picture as text. */

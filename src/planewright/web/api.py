@@ -36,7 +36,12 @@ GET  /api/history/N      -> Differences between state N and the state before it 
 POST /api/history/N/back  {} -> Saved: the files as they stood in state N (itself a new state, can be undone)
 POST /api/start          Start -> Saved: into an empty folder only
 GET  /api/engines        -> Engines: the sheet that ``planewright engine --json`` prints, and its pictures as data
-GET  /api/sheets/N.svg   one sheet of ``State.sheets`` as a picture
+GET  /api/cutting        -> Cuts: the record that ``planewright sheets --json`` prints
+GET  /api/sheets/N.svg   sheet N of it, full size, as a picture
+POST /api/cutting/mark   Boards -> Cuts: boards printed, cut or free again; kept in sheets.json
+POST /api/cutting/printer  PrinterRead -> Cuts: what a ruler showed, kept by the printer's name
+POST /api/cutting/tidy   Tidy -> Tidied: what laying anew would move, or doing it
+POST /api/jobs/sheets    Print -> Job: boards, patterns, cut list, bill; keeps where everything lies
 POST /api/jobs/book      Print -> Job; POST /api/jobs/tiles the same; files land in out/
 GET  /api/jobs/ID        -> Job; POST /api/jobs/ID/cancel -> Job
 GET  /api/download/NAME  a file below out/ (``State.downloads`` lists them)
@@ -54,6 +59,8 @@ from typing import Literal
 
 from pydantic import Field as Filled
 
+from planewright.documents.cutting.record import Cutting
+from planewright.draw.paper import Paper
 from planewright.findings.model import Record
 from planewright.study.chart import Chart
 from planewright.study.engine_sheet import EngineSheet
@@ -322,30 +329,6 @@ class TrialKind(Record):
     cautions: tuple[str, ...]
 
 
-class Sheet(Record):
-    """One sheet of parts as it will be printed; the picture is /api/sheets/``number``.svg."""
-
-    number: int
-    title: str
-    material: str
-    width_mm: float
-    height_mm: float
-    parts: tuple[str, ...]
-    notes: tuple[str, ...] = ()
-
-
-class PartCard(Record):
-    """One part to cut: its number, name, stock, how many, size in m, mass in kg, and what is said of it."""
-
-    number: str
-    name: str
-    stock: str
-    count: int
-    size: Point
-    mass: float | None
-    note: str
-
-
 class HistoryEntry(Record):
     """A saved state. ``by``: page, file (a text editor or another program) or opening. ``now``: where we stand."""
 
@@ -411,7 +394,7 @@ class Job(Record):
     """Long work: ``done`` 0 to 1, ``says`` what it is at; ``files`` names to download when done."""
 
     id: str
-    kind: Literal["book", "tiles", "calibrate"]
+    kind: Literal["book", "tiles", "sheets", "calibrate"]
     state: Literal["waiting", "running", "done", "cancelled", "refused"]
     done: float
     says: str
@@ -455,6 +438,47 @@ class Engines(Record):
     charts: tuple[Chart, ...] = ()
 
 
+class Cuts(Record):
+    """What is cut, as far as it is worked out. ``record`` is key by key what ``planewright sheets --json`` prints of
+    the same folder; ``working``: a newer one follows. None where nothing can be worked out: ``why`` says what lacks."""
+
+    revision: int
+    working: bool
+    why: str = ""
+    record: Cutting | None = None
+
+
+class Boards(Record):
+    """Boards by name, and what became of them."""
+
+    names: tuple[str, ...]
+    state: Literal["free", "printed", "cut"]
+
+
+class PrinterRead(Record):
+    """What a ruler showed on the two bars of a page printed without correction, mm."""
+
+    name: str
+    paper: Paper
+    across_mm: float
+    up_mm: float
+
+
+class Tidy(Record):
+    """Materials to lay anew from nothing. ``do`` False: only say what would move."""
+
+    materials: tuple[str, ...]
+    do: bool = False
+
+
+class Tidied(Record):
+    """How many pieces moved or would, the boards that needs, and both in a sentence."""
+
+    says: str
+    moved: int
+    boards: int
+
+
 class State(Record):
     """All the page shows of one revision.
 
@@ -486,8 +510,6 @@ class State(Record):
     check_names: tuple[str, ...] = ()
     trials: tuple[TrialRecord, ...] = ()
     trial_kinds: tuple[TrialKind, ...] = ()
-    sheets: tuple[Sheet, ...] = ()
-    parts: tuple[PartCard, ...] = ()
     knowledge: tuple[tuple[str, str, str, str], ...] = ()
     inputs: tuple[InputRecord, ...] = ()
     undo: str = ""
@@ -548,6 +570,6 @@ class Push(Record):
 
 TYPES: tuple[type[Record], ...] = (
     State, Edit, Moves, Saved, Refusal, Weigh, TwoPersonCheck, NewTrial, SetAside, RemarkOn, WholeFile, FileText,
-    Start, Print, Job, History, Differences, Push, TableRecord, Engines,
+    Start, Print, Job, History, Differences, Push, TableRecord, Engines, Cuts, Boards, PrinterRead, Tidy, Tidied,
 )  # fmt: skip
 """The records a route takes or gives; the page's types are generated from these and what they hold."""

@@ -20,20 +20,26 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from planewright.errors import InputError, PlanewrightError
 from planewright.findings.model import Record
 from planewright.web import actions, trialwork
+from planewright.web import sheets as boards
 from planewright.web.actions import ConflictError
 from planewright.web.api import (
+    Boards,
+    Cuts,
     Edit,
     FileText,
     Moved,
     Moves,
     NewTrial,
     Print,
+    PrinterRead,
     Push,
     Refusal,
     RemarkOn,
     Saved,
     SetAside,
     Start,
+    Tidied,
+    Tidy,
     TwoPersonCheck,
     Weigh,
     WholeFile,
@@ -47,7 +53,6 @@ from planewright.web.jobs import Jobs
 from planewright.web.mesh import tried_shape
 from planewright.web.page import page_routes
 from planewright.web.records import fault_records
-from planewright.web.sheets import picture
 from planewright.web.state import OUT, build_state, history_record, system_of
 from planewright.web.weighing import preview_weighing
 from planewright.web.words import all_words, sentence_of
@@ -302,11 +307,44 @@ class Page:
 
     async def sheet(self, request: Request) -> Response:
         """GET /api/sheets/N.svg."""
-        drawn, number = self.desk.view.sheets, request.path_params["n"]
-        if not 1 <= number <= len(drawn):
-            raise nothing("There is no such sheet.")
-        text = await run_in_threadpool(picture, drawn[number - 1])
+        text = await run_in_threadpool(boards.picture, self.desk.view, request.path_params["n"])
+        if text is None:
+            raise nothing("There is no such board.")
         return Response(text, media_type="image/svg+xml")
+
+    async def cuts(self, request: Request) -> Response:
+        """GET /api/cutting."""
+        del request
+        return said(boards.cuts_record(self.desk.view))
+
+    async def mark_boards(self, request: Request) -> Response:
+        """POST /api/cutting/mark."""
+        asked = await body(request, Boards)
+        return await self._cut_again(lambda: boards.mark(self.desk.folder, self.desk.view, asked))
+
+    async def measure_printer(self, request: Request) -> Response:
+        """POST /api/cutting/printer."""
+        asked = await body(request, PrinterRead)
+        return await self._cut_again(lambda: boards.measure(self.desk.folder, asked))
+
+    async def tidy_boards(self, request: Request) -> Response:
+        """POST /api/cutting/tidy."""
+        asked, desk = await body(request, Tidy), self.desk
+
+        def work() -> Tidied:
+            found = boards.tidy(desk.folder, desk.view, asked.materials, asked.do)
+            if asked.do:
+                desk.recut()
+            return found
+
+        return said(await run_in_threadpool(work))
+
+    async def _cut_again(self, change: Callable[[], None]) -> Response:
+        def work() -> Cuts:
+            change()
+            return boards.cuts_record(self.desk.recut())
+
+        return said(await run_in_threadpool(work))
 
     async def engines(self, request: Request) -> Response:
         """GET /api/engines."""
@@ -321,7 +359,8 @@ class Page:
                 return said(self.jobs.calibrate())
             asked = await body(request, Print)
             system = system_of(self.desk, request.query_params.get("units"))
-            return said(self.jobs.book(asked, system) if kind == "book" else self.jobs.tiles(asked, system))
+            start = {"book": self.jobs.book, "tiles": self.jobs.tiles, "sheets": self.jobs.sheets}[kind]
+            return said(start(asked, system))
 
         return answer
 
@@ -377,6 +416,11 @@ class Page:
             post("/api/history/{n:int}/back", self.doing(lambda one: desk.back_to(one.path_params["n"]))),
             get("/api/engines", self.engines),
             get("/api/sheets/{n:int}.svg", self.sheet),
+            get("/api/cutting", self.cuts),
+            post("/api/cutting/mark", self.mark_boards),
+            post("/api/cutting/printer", self.measure_printer),
+            post("/api/cutting/tidy", self.tidy_boards),
+            post("/api/jobs/sheets", self.start_job("sheets")),
             post("/api/jobs/book", self.start_job("book")),
             post("/api/jobs/tiles", self.start_job("tiles")),
             get("/api/jobs/{id}", self.job),

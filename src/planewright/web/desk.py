@@ -26,15 +26,16 @@ from planewright.web.evaluation import (
     Stopped,
     View,
     bare_view,
+    never,
     quick_view,
     start_study,
     whole_view,
     with_charts,
-    with_sheets,
     with_trials,
 )
 from planewright.web.history import By, History, Move, Saved, difference
 from planewright.web.reading import clear_tries, read_with, refuse_new_faults, rehashed
+from planewright.web.sheets import with_cuts
 from planewright.web.words import moved_between
 
 Listener = Callable[[Push], None]
@@ -243,10 +244,11 @@ class Desk:
         return self._wanted != ticket
 
     def _finish(self, view: View, stopped: Stopped) -> None:
-        """Study, then charts, sheets and trials: each shown as soon as it is there."""
+        """Study, then charts, trials, engines and boards: each shown as soon as it is there."""
         began = time.perf_counter()
         steps: tuple[Callable[[View], View], ...] = (
-            whole_view, with_charts, with_sheets, lambda one: with_trials(one, stopped), with_engines,
+            whole_view, with_charts, lambda one: with_trials(one, stopped), with_engines,
+            lambda one: with_cuts(one, stopped),
         )  # fmt: skip
         for step in steps:
             try:
@@ -271,6 +273,11 @@ class Desk:
         with self._news:
             self._news.notify_all()
         return fresh
+
+    def recut(self) -> View:
+        """The boards of the latest view worked out anew, after what is kept of them changed on the disk."""
+        view = self.view
+        return self._show(view, with_cuts(view, never)) if view.study is not None else view
 
     def settled(self, seconds: float) -> View:
         """The latest view once everything is worked out, or as it stands after ``seconds``."""

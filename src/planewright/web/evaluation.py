@@ -14,10 +14,9 @@ import numpy as np
 from planewright import __version__
 from planewright.analysis.air import air_model
 from planewright.analysis.mass import mass_model
-from planewright.draw.scene import Scene
+from planewright.documents.cutting.plan import Plan
 from planewright.errors import Cancelled, Fault, PlanewrightError
 from planewright.geometry import derive
-from planewright.geometry.parts import Part
 from planewright.knowledge import prior_knowledge
 from planewright.knowledge.draws import COUNT, SEED, Draws
 from planewright.knowledge.model import Kind, Knowledge
@@ -35,11 +34,10 @@ from planewright.study.models import DENSITY, Models, attempt
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
 from planewright.units.showing import System
-from planewright.web.api import Engines, SiteRecord, TrialRecord
+from planewright.web.api import Cuts, Engines, SiteRecord, TrialRecord
 from planewright.web.fieldwork import described_now, site_record
 from planewright.web.mesh import Mesh, make_mesh
 from planewright.web.records import fault_records
-from planewright.web.sheets import scenes
 from planewright.web.trialview import full_record
 
 Stopped = Callable[[], bool]
@@ -85,10 +83,10 @@ class View:
     charts: tuple[Chart, ...] = ()
     working: tuple[str, ...] = ()
     mesh: Mesh | None = None
-    sheets: tuple[Scene, ...] = ()
-    parts: tuple[Part, ...] = ()
     trials: tuple[TrialRecord, ...] = ()
     engines: Engines | None = None
+    plan: Plan | None = None
+    cuts: Cuts | None = None
     place: SiteRecord | None = None
     failures: tuple[Fault, ...] = ()
     quick_ms: float = 0.0
@@ -170,10 +168,10 @@ def quick_view(revision: int, project: Project, study: Study, before: View | Non
         charts=before.charts if before else (),
         working=(*slow, *(one.id for one in rows), "verdict"),
         mesh=make_mesh(study),
-        sheets=before.sheets if before else (),
-        parts=before.parts if before else (),
         trials=before.trials if before else (),
         engines=before.engines if before else None,
+        plan=before.plan if before else None,
+        cuts=before.cuts if before else None,
         place=described_now(project.site, before.place if before else None) if project.site else None,
         fresh=frozenset(fresh),
     )
@@ -249,13 +247,6 @@ def with_charts(view: View) -> View:
     """The view with the charts of its study. Raises Cancelled when superseded meanwhile."""
     assert view.study is not None
     return replace(view, charts=charts(view.study))
-
-
-def with_sheets(view: View) -> View:
-    """The view with its parts and the sheets that show them."""
-    assert view.study is not None
-    drawn, found = scenes(view.study)
-    return replace(view, sheets=drawn, parts=found)
 
 
 def with_trials(view: View, stopped: Stopped) -> View:

@@ -7,16 +7,18 @@ import json
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from queue import SimpleQueue
 from typing import Literal
 
-from planewright.documents.cutting.files import part_pieces
+from planewright.documents.cutting.doing import keep, read_saved, record_of
+from planewright.documents.cutting.files import cutting_pieces, part_pieces
 from planewright.documents.cutting.plan import make_plan
-from planewright.documents.cutting.record import cutting
-from planewright.documents.cutting.store import NOTHING
+from planewright.documents.cutting.store import NOTHING, Saved
 from planewright.documents.everything import pieces
 from planewright.documents.order import Order, Piece
+from planewright.draw.nest.model import USUAL
 from planewright.draw.printer import Printer, bars, printer
 from planewright.errors import Cancelled, InputError, PlanewrightError
 from planewright.files import write_atomically
@@ -30,7 +32,7 @@ from planewright.web.state import OUT
 from planewright.web.trialwork import take_in
 from planewright.web.words import sentence_of
 
-Kind = Literal["book", "tiles", "calibrate"]
+Kind = Literal["book", "tiles", "sheets", "calibrate"]
 Tell = Callable[[float, str], None]
 
 
@@ -74,11 +76,39 @@ class Jobs:
 
     def book(self, asked: Print, system: System) -> Job:
         """Everything into out/: book, drawings, parts, tiles, cut list, study."""
-        return self._start("book", lambda tell: make(self.desk, asked, system, tell, everything))
+
+        def work(tell: Tell) -> tuple[tuple[str, ...], tuple[Moved, ...], str]:
+            return make(
+                self.desk, asked, system, tell, partial(everything, saved=read_saved(self.desk.folder))
+            )
+
+        return self._start("book", work)
 
     def tiles(self, asked: Print, system: System) -> Job:
         """The parts alone into out/parts."""
         return self._start("tiles", lambda tell: make(self.desk, asked, system, tell, parts_only))
+
+    def sheets(self, asked: Print, system: System) -> Job:
+        """Boards, patterns, cut list and bill into out/; where everything lies is kept."""
+        return self._start("sheets", lambda tell: self._cut(asked, system, tell))
+
+    def _cut(
+        self, asked: Print, system: System, tell: Tell
+    ) -> tuple[tuple[str, ...], tuple[Moved, ...], str]:
+        study, folder = settled_study(self.desk, tell), self.desk.folder
+        saved = read_saved(folder)
+        plan = make_plan(study.models.geometry, saved, USUAL, lambda done, says: tell(0.3 * done, says))
+        today = dt.date.today()
+        order = Order((asked.paper,), f"{today.day} {today:%B %Y}", system, factors(asked))
+        chosen = tuple(cutting_pieces(plan, record_of(plan, study.plane, asked.paper), order))
+        made = []
+        for number, piece in enumerate(chosen):
+            tell(0.3 + 0.7 * number / max(1, len(chosen)), piece.says)
+            made.append(put(folder / OUT, piece))
+        if plan.parts:
+            keep(folder, plan)
+        self.desk.recut()
+        return tuple(made), (), f"{len(made)} files in {OUT}; where everything lies is kept"
 
     def calibrate(self) -> Job:
         """Take the trials in."""
@@ -143,17 +173,18 @@ class Jobs:
 Wanted = Callable[[Study, Document, Order, str], tuple[Piece, ...]]
 
 
-def everything(study: Study, document: Document, order: Order, text: str) -> tuple[Piece, ...]:
+def everything(
+    study: Study, document: Document, order: Order, text: str, saved: Saved = NOTHING
+) -> tuple[Piece, ...]:
     """All pieces of out/."""
-    return pieces(study, document, order, text)
+    return pieces(study, document, order, text, saved)
 
 
 def parts_only(study: Study, document: Document, order: Order, text: str) -> tuple[Piece, ...]:
     """The parts of out/."""
     del document, text
     plan = make_plan(study.models.geometry, NOTHING)
-    record = cutting(plan, study.plane.name, study.plane.configuration, order.papers[0])
-    return tuple(part_pieces(plan, record, order))
+    return tuple(part_pieces(plan, record_of(plan, study.plane, order.papers[0]), order))
 
 
 def factors(asked: Print) -> Printer:
@@ -170,24 +201,30 @@ def as_json(document: Document) -> str:
     return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
 
 
-def make(
-    desk: Desk, asked: Print, system: System, tell: Tell, wanted: Wanted
-) -> tuple[tuple[str, ...], tuple[Moved, ...], str]:
-    """Make pieces of a settled study into out/, one after the other."""
+def settled_study(desk: Desk, tell: Tell) -> Study:
+    """The study of the latest view, worked out whole. Raises InputError when nothing can be worked out."""
     tell(0.0, "the study is worked out")
     view = desk.settled(300.0)
-    study = view.study
-    if study is None or view.document is None or view.working:
+    if view.study is None or view.document is None or view.working:
         raise (
             InputError(view.project.faults)
             if view.project.faults
             else nothing("There is nothing to make yet.")
         )
     assert view.project.knowledge is not None
-    study = whole_study(view.project, Watched(view.project.knowledge, never))
+    return whole_study(view.project, Watched(view.project.knowledge, never))
+
+
+def make(
+    desk: Desk, asked: Print, system: System, tell: Tell, wanted: Wanted
+) -> tuple[tuple[str, ...], tuple[Moved, ...], str]:
+    """Make pieces of a settled study into out/, one after the other."""
+    study = settled_study(desk, tell)
+    document = desk.view.document
+    assert document is not None
     today = dt.date.today()
     order = Order((asked.paper,), f"{today.day} {today:%B %Y}", system, factors(asked))
-    chosen = wanted(study, view.document, order, as_json(view.document))
+    chosen = wanted(study, document, order, as_json(document))
     made = []
     for number, piece in enumerate(chosen):
         tell(number / len(chosen), piece.says)

@@ -22,7 +22,6 @@ from planewright.web.inputs import input_records
 from planewright.web.mesh import shape_record
 from planewright.web.reading import is_empty
 from planewright.web.records import check_records, fault_records, weighing_records
-from planewright.web.sheets import cards, sheet_records
 from planewright.web.trialkinds import trial_kinds
 from planewright.web.trialview import plain_record, with_tables
 from planewright.web.words import all_words
@@ -73,8 +72,6 @@ def build_state(desk: Desk, asked: str | None = None, jobs: Iterable[Job] = ()) 
         check_names=check_names(view),
         trials=trial_records(view),
         trial_kinds=trial_kinds(plane),
-        sheets=sheet_records(view.sheets, view.parts),
-        parts=cards(view.parts),
         knowledge=moved_knowledge(view),
         inputs=input_records(figures.values(), project.knowledge, system) if project.knowledge else (),
         undo=undo,
