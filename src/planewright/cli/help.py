@@ -17,6 +17,10 @@ COMMANDS = (
         "Show map, match, minutes and bench of each engine; write its pictures into the folder's out/.",
     ),
     ("book", "Make the build book, drawings, tiles, cut list and study into the folder's out/."),
+    (
+        "section",
+        "Work out lift, drag and moment of a wing section over angle and Reynolds number; no project is needed.",
+    ),
     ("open", "Open the project as a page in the browser, served on this machine only."),
     ("demo", "Do the whole job on the invented example Plover, before and after its trials."),
 )

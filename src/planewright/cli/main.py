@@ -144,6 +144,32 @@ def sheets(
     return sheets_command(folder, words, json_, files)
 
 
+@app.command
+def section(
+    what: Annotated[str, Parameter(help="A file of two columns, or a name: Clark Y, E387, NACA 2415, flat.")],
+    /,
+    *,
+    re: Annotated[
+        str, Parameter(help="Reynolds numbers, such as '60k, 100k, 200k'.")
+    ] = "60k, 100k, 200k, 400k",
+    alpha: Annotated[
+        str,
+        Parameter(help="Angles in degrees, such as '-4 to 12 by 1' or '0, 2, 4'.", allow_leading_hyphen=True),
+    ] = "-6 to 16",
+    thickness: Annotated[
+        str, Parameter(help="Thickness over chord, such as '2 %', where it is not its own.")
+    ] = "",
+    flap: Annotated[str, Parameter(help="Chord part and degrees down of a flap, such as '25 %, 10'.")] = "",
+    trip: Annotated[str, Parameter(help="Place of forced transition on both sides, such as '10 %'.")] = "",
+    picture: Annotated[Path | None, Parameter(help="Write a picture (SVG) there.")] = None,
+    json_: Json = False,
+) -> int:
+    """Work out lift, drag and moment of a wing section over angle and Reynolds number; no project is needed."""
+    from planewright.cli.section import Words, section_command
+
+    return section_command(what, Words(re, alpha, thickness, flap, trip, picture), json_)
+
+
 @app.command(name="open")
 def open_(
     folder: Folder,

@@ -66,7 +66,8 @@ def keep(wanted: Wanted, polars: SectionPolars, folder: Path) -> bool:
 def kept(wanted: Wanted, folder: Path) -> SectionPolars | None:
     """A kept set; None when there is none or its file is no good."""
     try:
-        with np.load(place_of(wanted, folder), allow_pickle=False) as held:
+        content = io.BytesIO(place_of(wanted, folder).read_bytes())
+        with np.load(content, allow_pickle=False) as held:
             arrays = {name: held[name] for name in ARRAYS}
     except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
         return None

@@ -167,6 +167,8 @@ class SectionPolars:
 def _first_peak(lift: Array, alpha: Array) -> int:
     """Index of the first peak above 0 angle beyond which cl falls by .02; else of the greatest up to 25 degrees."""
     use = np.flatnonzero((alpha >= 0) & (alpha <= np.deg2rad(25.0)))
+    if not use.size:
+        return int(np.argmax(alpha))
     best = int(use[0])
     for k in use:
         if lift[k] >= lift[best]:
