@@ -18,6 +18,10 @@ COMMANDS = (
     ),
     ("book", "Make the build book, drawings, tiles, cut list and study into the folder's out/."),
     (
+        "sheets",
+        "Lay the parts on the boards you own, say what changed, make patterns, cut list and bill into out/.",
+    ),
+    (
         "section",
         "Work out lift, drag and moment of a wing section over angle and Reynolds number; no project is needed.",
     ),

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 from rich.text import Text
 
-from planewright.analysis.section.outlines import Outline, with_flap
+from planewright.analysis.section.outlines import with_flap
 from planewright.analysis.section.stack import FREE
 from planewright.cli.book import progress
 from planewright.cli.printing import console, plain_table
@@ -20,6 +22,7 @@ from planewright.errors import Fault, InputError
 from planewright.files import write_atomically
 
 DONE = 0
+Taken = TypeVar("Taken")
 LEAST_RE, MOST_RE = 2e4, 1e7
 LEAST_ALPHA, MOST_ALPHA = -20.0, 25.0
 MOST_POINTS = 2000
@@ -61,19 +64,19 @@ def asked_for(what: str, words: Words) -> Asked:
     """What the words ask. Raises InputError with every fault at once."""
     faults: list[Fault] = []
 
-    def taken(work, *given):  # type: ignore[no-untyped-def]
+    def taken(work: Callable[[], Taken]) -> Taken | None:
         try:
-            return work(*given)
+            return work()
         except InputError as error:
             faults.extend(error.faults)
             return None
 
-    thickness = taken(part_of_chord, "--thickness", words.thickness, 0.005, 0.3)
-    outline: Outline | None = taken(outline_of, what, thickness)
-    reynolds = taken(numbers, "--re", words.reynolds, LEAST_RE, MOST_RE)
-    alpha = taken(numbers, "--alpha", words.alpha, LEAST_ALPHA, MOST_ALPHA)
-    trip = taken(part_of_chord, "--trip", words.trip, 0.01, 0.95)
-    flap = taken(flap_of, words.flap)
+    thickness = taken(lambda: part_of_chord("--thickness", words.thickness, 0.005, 0.3))
+    outline = taken(lambda: outline_of(what, thickness))
+    reynolds = taken(lambda: numbers("--re", words.reynolds, LEAST_RE, MOST_RE)) or ()
+    alpha = taken(lambda: numbers("--alpha", words.alpha, LEAST_ALPHA, MOST_ALPHA)) or ()
+    trip = taken(lambda: part_of_chord("--trip", words.trip, 0.01, 0.95))
+    flap = taken(lambda: flap_of(words.flap))
     if reynolds and alpha and len(reynolds) * len(alpha) > MOST_POINTS:
         faults.append(
             _faulty(
