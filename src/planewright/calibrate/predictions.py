@@ -64,9 +64,9 @@ def vehicle(at: Bench, trial: Trial) -> Reduction:
     reference = at.geometry.reference
     if reference is None or trial.of != reference:
         return nothing(trial, f"only the reference wing is compared on a vehicle yet, not {trial.of}")
-    alone = wing_alone(at.geometry.surfaces[reference], float(trial.specimen.get("scale", 1.0)))
     rho = air_density(trial)
     speed = _greatest(trial, "speed_kmh", KITE_SPEED)
+    alone = wing_alone(at.geometry.surfaces[reference], float(trial.specimen.get("scale", 1.0)), speed, rho)
     wing = WingAlone(
         alone.area,
         alone.chord,

@@ -12,12 +12,13 @@ import numpy.typing as npt
 
 from planewright.analysis.air import AirModel, air_model
 from planewright.analysis.air.forms import influence
+from planewright.analysis.air.stalling import with_spread
 from planewright.analysis.atmosphere import GRAVITY
 from planewright.analysis.handling import Prepared, near_ground, prepare
 from planewright.analysis.mass import MassModel, mass_model
 from planewright.analysis.power import PowerModel, power_model
 from planewright.analysis.strength import StrengthModel, strength_model
-from planewright.errors import InputError, OutOfRange
+from planewright.errors import InputError, NotConverged, OutOfRange
 from planewright.geometry import Geometry, derive
 from planewright.knowledge.draws import Draws, at_medians
 from planewright.knowledge.model import Knowledge
@@ -81,6 +82,14 @@ def level_lift(air: AirModel, mass: MassModel, middle: Draws, density: float) ->
     return float(state.mass[0] * GRAVITY / (0.5 * density * speed**2 * air.reference.area))
 
 
+def spread_stall(air: AirModel, mass: MassModel, middle: Draws, density: float) -> AirModel:
+    """The air with its stall spreading over the strips at medians; as it was where no stall is found at all."""
+    try:
+        return with_spread(air, middle, mass.evaluate(middle), density=density)
+    except (NotConverged, OutOfRange):
+        return air
+
+
 def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: float = DENSITY) -> Models:
     """All nominal models of a plane. Without a wing there is no air and no strength; without engine or battery no
     power; each absence carries its reason. ``density``: kg/m3."""
@@ -94,6 +103,7 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
         air = attempt("air", lambda: air_model(geometry), why)
     if air is not None:
         middle = at_medians(knowledge)
+        air = spread_stall(air, mass, middle, density)
         load = air.span_load(level_lift(air, mass, middle, density))
         whole = float(mass.evaluate(middle).mass[0])
         strength = attempt(

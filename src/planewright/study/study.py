@@ -44,7 +44,7 @@ from planewright.study.evidence import evidence_rows, field_row, taken_in_row
 from planewright.study.figures import Inputs, Label, Nested, computed, drawn
 from planewright.study.ground import FIELD_FIGURES, field_words, ground, plan_of, today
 from planewright.study.handle import HANDLE_FIGURES, handle
-from planewright.study.labels import labels
+from planewright.study.labels import labels, worded
 from planewright.study.model import (
     Absent,
     Document,
@@ -107,7 +107,7 @@ class Study:
             if name in exact:
                 found[name] = drawn(exact[name], label, self.condition(name))
             elif name in self.outer[0]:
-                figure = self._computed(name, label, inputs)
+                figure = self._computed(name, worded(name, label, self.models), inputs)
                 if figure is not None:
                     found[name] = figure
             elif name == BAND_FIGURE and "stall_speed" in found:

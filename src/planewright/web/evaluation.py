@@ -18,7 +18,7 @@ from planewright.documents.cutting.plan import Plan
 from planewright.errors import Cancelled, Fault, PlanewrightError
 from planewright.geometry import derive
 from planewright.knowledge import prior_knowledge
-from planewright.knowledge.draws import COUNT, SEED, Draws
+from planewright.knowledge.draws import COUNT, SEED, Draws, at_medians
 from planewright.knowledge.model import Kind, Knowledge
 from planewright.ledger.model import Ledger
 from planewright.plane.model import Plane
@@ -28,9 +28,9 @@ from planewright.study.chart import Chart
 from planewright.study.charts import charts
 from planewright.study.conditions import condition_of
 from planewright.study.figures import Inputs, Nested, computed, drawn
-from planewright.study.labels import labels
+from planewright.study.labels import labels, worded
 from planewright.study.model import Figure
-from planewright.study.models import DENSITY, Models, attempt
+from planewright.study.models import DENSITY, Models, attempt, spread_stall
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
 from planewright.units.showing import System
@@ -99,12 +99,15 @@ def never() -> bool:
     return False
 
 
-def quick_models(plane: Plane, ledger: Ledger) -> Models:
+def quick_models(plane: Plane, ledger: Ledger, knowledge: Knowledge) -> Models:
     """Geometry, mass and air as every study makes them; neither strength nor power."""
     why: dict[str, str] = {}
     geometry = derive(plane)
     air = attempt("air", lambda: air_model(geometry), why) if geometry.wing is not None else None
-    return Models(plane, ledger, geometry, mass_model(geometry, ledger), air, None, None, DENSITY, why)
+    mass = mass_model(geometry, ledger)
+    if air is not None and mass.items:
+        air = spread_stall(air, mass, at_medians(knowledge), DENSITY)
+    return Models(plane, ledger, geometry, mass, air, None, None, DENSITY, why)
 
 
 def start_study(project: Project, stopped: Stopped = never) -> Study | None:
@@ -112,7 +115,7 @@ def start_study(project: Project, stopped: Stopped = never) -> Study | None:
     if project.plane is None or project.knowledge is None or project.stops:
         return None
     draws = Watched(project.knowledge, stopped)
-    models = quick_models(project.plane, project.ledger)
+    models = quick_models(project.plane, project.ledger, project.knowledge)
     return Study(project.plane, project.ledger, project.knowledge, project.site, models, draws)
 
 
@@ -133,8 +136,8 @@ def quick_figures(study: Study) -> dict[str, Figure]:
     sets = [quick_numbers(study.models, one) for one in
             (draws, draws.only("measured", "published"), draws.only("measured"))]  # fmt: skip
     found: dict[str, Figure] = {}
-    for name, label in labels().items():
-        condition = condition_of(name, study.plane, study.site)
+    for name, plain in labels().items():
+        label, condition = worded(name, plain, study.models), condition_of(name, study.plane, study.site)
         if name in exact:
             found[name] = drawn(exact[name], label, condition)
         elif name in sets[0] and np.isfinite(sets[0][name]).any():

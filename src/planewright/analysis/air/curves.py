@@ -66,21 +66,22 @@ class Section(Protocol):
 class Sampled:
     """Curves of S strips on :data:`ANGLES`, A angles.
 
-    ``slope`` per rad, ``zero`` rad (S,): the attached line slope x sin(a - zero). ``lost``, ``rate`` (S, A): lift
-    lost to separation after limiting, and its growth per rad. ``drag``, ``moment`` (S, A). ``low``, ``high`` (S,):
-    angles between which the curve is firm, rad. ``top`` (S,) greatest lift coefficient. How the strips are set, (S,):
+    ``slope`` per rad, ``zero`` rad (S,): the attached line slope x sin(a - zero). ``lost`` (S, A, 4): cubics of
+    the lift lost to separation, after limiting. ``drag``, ``moment`` (S, A). ``low``, ``high`` (S,):
+    angles between which the curve is firm, rad. ``top``, ``crest`` (S,) greatest lift coefficient and its angle
+    rad with nothing deflected. How the strips are set, (S,):
     ``turn`` and ``pitch`` by controls (see :meth:`deflected`), ``tilt`` rad (see :meth:`tilted`).
     """
 
     slope: Array
     zero: Array
     lost: Array
-    rate: Array
     drag: Array
     moment: Array
     low: Array
     high: Array
     top: Array
+    crest: Array
     turn: Array
     pitch: Array
     tilt: Array
@@ -94,10 +95,8 @@ class Sampled:
     def loss(self, angle: Array) -> tuple[Array, Array]:
         """Lost lift and its growth per rad of each strip at its own angle (S,), by cubics."""
         row, k, t = self._where(angle)
-        d0, d1 = self.lost[row, k], self.lost[row, k + 1]
-        m0, m1 = self.rate[row, k] * STEP, self.rate[row, k + 1] * STEP
-        a, b = 2 * (d0 - d1) + m0 + m1, 3 * (d1 - d0) - 2 * m0 - m1
-        return ((a * t + b) * t + m0) * t + d0, ((3 * a * t + 2 * b) * t + m0) / STEP
+        a, b, c, d = self.lost[row, k].T
+        return ((a * t + b) * t + c) * t + d, ((3 * a * t + 2 * b) * t + c) / STEP
 
     def attached(self, angle: Array) -> tuple[Array, Array]:
         """Lift on the attached line and its slope per rad, (S,)."""
@@ -120,10 +119,7 @@ class Sampled:
 
     def top_angle(self) -> Array:
         """Angle of each section's greatest lift, rad, (S,), controls as they are set."""
-        own = (ANGLES[None, :] >= 0) & (ANGLES[None, :] <= np.maximum(self.high, LEAST_TOP)[:, None])
-        lift = self.slope[:, None] * np.sin(ANGLES[None, :] - self.zero[:, None]) - self.lost
-        best = np.argmax(np.where(own, lift, -np.inf), axis=1)
-        return np.asarray(ANGLES[best] + self.tilt - KEPT * self.turn)
+        return np.asarray(self.crest + self.tilt - KEPT * self.turn)
 
     def outside(self, angle: Array) -> Mask:
         """True for strips whose angle lies beyond what was measured or solved, (S,)."""
@@ -149,9 +145,8 @@ class Sampled:
         return Sampled(**{one.name: getattr(self, one.name)[index] for one in fields(self)})
 
 
-def _plate(angle: Array) -> tuple[Array, Array]:
-    """Lift and drag coefficients of a flat plate at any angle (common practice, no source)."""
-    return 1.1 * np.sin(2 * angle), 2 * np.sin(angle) ** 2
+_PLATE_LIFT, _PLATE_DRAG = 1.1 * np.sin(2 * ANGLES), 2 * np.sin(ANGLES) ** 2
+"""Lift and drag coefficients of a flat plate on :data:`ANGLES` (common practice, no source)."""
 
 
 def extended(curve: Curve) -> tuple[Array, Array, Array]:
@@ -162,11 +157,10 @@ def extended(curve: Curve) -> tuple[Array, Array, Array]:
     beyond = np.maximum(ANGLES - curve.angle[-1], curve.angle[0] - ANGLES)
     share = np.clip(beyond / BLEND, 0, 1)
     share = share * share * (3 - 2 * share)
-    plate_lift, plate_drag = _plate(ANGLES)
     late = -0.25 * np.sin(ANGLES) * share
     return (
-        (1 - share) * lift + share * plate_lift,
-        np.maximum((1 - share) * drag + share * plate_drag, 0.0),
+        (1 - share) * lift + share * _PLATE_LIFT,
+        np.maximum((1 - share) * drag + share * _PLATE_DRAG, 0.0),
         moment * (1 - share) + late,
     )
 
@@ -220,12 +214,30 @@ def sample(curves: Sequence[Curve], factor: float = 1.0, steepest: float = STEEP
     lost = slope[:, None] * np.sin(ANGLES[None, :] - zero[:, None]) - lift
     lost = limited(lost, np.clip(np.round(zero / STEP).astype(np.int64) + REACH, 0, 2 * REACH), steepest)
     lost[:, 1:-1] = SPREAD[0] * lost[:, :-2] + SPREAD[1] * lost[:, 1:-1] + SPREAD[2] * lost[:, 2:]
-    rate = np.gradient(lost, STEP, axis=1)
     firm = np.array([one.firm for one in curves])
     own = (ANGLES[None, :] >= 0) & (ANGLES[None, :] <= np.maximum(firm[:, 1:], LEAST_TOP))
-    top = np.where(own, lift, -np.inf).max(axis=1)
+    crest = np.argmax(np.where(own, lift, -np.inf), axis=1)
     none = np.zeros(len(curves))
-    return Sampled(slope, zero, lost, rate, drag, moment, firm[:, 0], firm[:, 1], top, none, none, none)
+    return Sampled(
+        slope, zero, _cubics(lost), drag, moment, firm[:, 0], firm[:, 1], lift[np.arange(crest.size), crest],
+        ANGLES[crest], none, none, none,
+    )  # fmt: skip
+
+
+def _cubics(table: Array) -> Array:
+    """Cubics between neighbouring columns of (S, A) with central slopes: (S, A, 4), highest power first; the last
+    column's is flat."""
+    rate = np.empty_like(table)
+    rate[:, 1:-1] = (table[:, 2:] - table[:, :-2]) / 2
+    rate[:, 0], rate[:, -1] = table[:, 1] - table[:, 0], table[:, -1] - table[:, -2]
+    step = table[:, 1:] - table[:, :-1]
+    both = rate[:, :-1] + rate[:, 1:]
+    out = np.zeros((*table.shape, 4))
+    out[:, :-1, 0] = both - 2 * step
+    out[:, :-1, 1] = 3 * step - both - rate[:, :-1]
+    out[:, :-1, 2] = rate[:, :-1]
+    out[:, :, 3] = table
+    return out
 
 
 def _stretched(lift: Array, zero: Array, slope: Array, factor: float) -> Array:

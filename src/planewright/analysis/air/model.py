@@ -72,7 +72,7 @@ class Trim:
 
 @dataclass(frozen=True)
 class Stall:
-    """Where the first strip reaches its section's greatest lift. All (N,): ``lift`` greatest CL of the trimmed
+    """Greatest lift (see :meth:`AirModel.maximum_lift`). All (N,): ``lift`` greatest CL of the trimmed
     aeroplane, ``wing_lift`` of the wing alone, ``alpha`` rad, ``part`` place along the half span (0 root, 1 tip),
     ``tip_share`` lift of the strip near the tip over its limit, ``speed`` m/s (nan when no mass was given)."""
 
@@ -92,6 +92,19 @@ class Drag:
     parts: Mapping[str, Array]
     coefficient: Array
     force: Array
+
+
+@dataclass(frozen=True)
+class Spread:
+    """What the strip limit leaves out: the stall spreading over the strips, from the closed lattice at the medians.
+    ``share``: greatest lift of the wing over that of the strip limit; ``turn`` rad: how much later it comes; ``part``
+    of the half span where it begins (None: as the strip limit says); ``method`` of the section curves, "measured" or
+    "computed"."""
+
+    share: float
+    turn: float
+    part: float | None
+    method: str
 
 
 @dataclass(frozen=True)
@@ -116,6 +129,7 @@ class AirModel:
     pieces: tuple[Piece, ...]
     elevator: tuple[str, ...]
     elevator_limits: tuple[float, float]
+    spread: Spread | None = None
 
     @property
     def panels(self) -> int:
@@ -307,13 +321,14 @@ class AirModel:
         density: float = SEA_LEVEL_DENSITY,
         x: Array | float | None = None,
     ) -> Stall:
-        """Greatest lift by the strip limit: the first strip along the span to reach its section's maximum.
+        """Greatest lift: the first strip along the span to reach its section's maximum, times what the spreading of
+        the stall over the other strips adds or takes (``spread``, where section curves are known).
 
         Arguments:
             speed: m/s at which Reynolds numbers are taken, scalar or (N,). x: centre of gravity, m, about which
             the aeroplane is trimmed by its elevator all the way (None: elevator neutral).
-        Source of the rule: common practice of lifting-line work (critical section); valid for moderate taper,
-        before any loss of lift spreads. A non-linear stall comes later.
+        Sources: strip limit, common practice of lifting-line work (critical section), valid for moderate taper;
+        spread, :mod:`planewright.analysis.air.stalling` at the medians, carried to all draws as a factor.
         """
         fast = np.broadcast_to(np.asarray(speed, float), (states.count,))
         (alpha, terms), (alpha_1, terms_1) = (
@@ -324,13 +339,20 @@ class AirModel:
         steps = (limit - low) / np.where(high > low, high - low, np.nan)
         first = np.argmin(np.where(np.isfinite(steps), steps, np.inf), axis=0)
         step = steps[first, np.arange(states.count)]
+        part, later = self.strips.part[first], 0.0
+        if self.spread is not None:
+            more = (self.spread.share - 1) * (self.wing_lift @ (terms + step * (terms_1 - terms)))
+            here = alpha + step * (alpha_1 - alpha)
+            step = step + more / (self.wing_lift @ (terms_1 - terms))
+            later = here + self.spread.turn - (alpha + step * (alpha_1 - alpha))
+            part = part if self.spread.part is None else np.full(states.count, self.spread.part)
         terms = terms + step * (terms_1 - terms)
         tip = int(np.flatnonzero((self.strips.sheet == 0) & (self.strips.part < TIP))[-1])
         return Stall(
             lift=self.lift @ terms,
             wing_lift=self.wing_lift @ terms,
-            alpha=alpha + step * (alpha_1 - alpha),
-            part=self.strips.part[first],
+            alpha=alpha + step * (alpha_1 - alpha) + later,
+            part=part,
             tip_share=self.strips.lift[tip] @ terms / limit[tip],
             speed=np.full(states.count, np.nan),
         )

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import fields, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -12,9 +12,11 @@ from planewright.analysis.air.closure import Loads, solve_loads
 from planewright.analysis.air.condensed import Condensed, condense, twins
 from planewright.analysis.air.curves import Sampled, Section
 from planewright.analysis.air.making import place_along, polar_of
-from planewright.analysis.air.model import VISCOSITY, AirModel
+from planewright.analysis.air.model import VISCOSITY, AirModel, Spread
 from planewright.analysis.air.sections import Between, Computed, Tables, section_of
 from planewright.analysis.air.stall import (
+    DROP,
+    HIGHEST,
     UNEVEN,
     Setting,
     StallReport,
@@ -28,6 +30,8 @@ from planewright.analysis.air.stall import (
     sweep,
 )
 from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
+from planewright.analysis.model import MassState, States
+from planewright.errors import NotConverged
 from planewright.geometry import SurfaceShape, zero_lift
 
 Array = npt.NDArray[np.float64]
@@ -41,11 +45,24 @@ METHOD = 0.02
 """Doubt of the method itself, of the lift coefficient (trial of our own)."""
 BEFORE = np.deg2rad(4.0)
 """Damping in roll is worked out from this far below greatest lift."""
+COARSE = np.deg2rad(1.0)
+"""Step of the search for the greatest lift."""
 SHOWN = 0.98
 """The last strip inside this part of the half span speaks for the tip."""
 
 
-def _sections(shape: SurfaceShape, part: Array, polars: Polars) -> tuple[Section, ...]:
+@dataclass(frozen=True)
+class WingTop:
+    """Greatest lift of a wing: ``lift`` coefficient, ``alpha`` rad of the body line, ``part`` of the half span where it
+    begins (None when no strip passes its own greatest lift), ``method`` of the section curves."""
+
+    lift: float
+    alpha: float
+    part: float | None
+    method: str
+
+
+def sections_along(shape: SurfaceShape, part: Array, polars: Polars) -> tuple[Section, ...]:
     """Sections at places ``part`` (n,) of a surface, each between its two stations."""
     stations = place_along(shape, shape.leading)
     made: list[Section] = []
@@ -53,7 +70,9 @@ def _sections(shape: SurfaceShape, part: Array, polars: Polars) -> tuple[Section
         tables = polars.get((shape.surface.name, number))
         zero, moment = zero_lift(shape.surface.stations[number].section)
         made.append(section_of(polar_of(shape, number), zero, moment) if tables is None else Computed(tables))
-    made = [made[k - 1] if k and _alike(shape, k, polars) else one for k, one in enumerate(made)]
+    for number in range(1, stations.size):
+        if _alike(shape, number, polars):
+            made[number] = made[number - 1]
     lower = np.clip(np.searchsorted(stations, part, side="right") - 1, 0, stations.size - 2)
     blend = np.clip((part - stations[lower]) / np.diff(stations)[lower], 0, 1)
     return tuple(Between(made[k], made[k + 1], float(b)) for k, b in zip(lower, blend, strict=True))
@@ -77,7 +96,7 @@ def sections_of(model: AirModel, made: Condensed, polars: Polars | None = None) 
         place = made.place[made.sheet == number] * np.array([1.0, 1.0, 1.0])
         if shape.surface.kind != "fin":
             place = np.abs(place) * np.array([1.0, 1.0, 0.0]) + place * np.array([0.0, 0.0, 1.0])
-        out.extend(_sections(shape, np.clip(place_along(shape, place), 0, 1), polars or {}))
+        out.extend(sections_along(shape, np.clip(place_along(shape, place), 0, 1), polars or {}))
     return tuple(out)
 
 
@@ -144,7 +163,7 @@ def whole_of(setting: Setting) -> Setting:
 def _linear(curves: Sampled, rest: npt.NDArray[np.int64]) -> Sampled:
     """Curves in which some strips (a middle fin in straight flight) just follow the attached line of 2 pi."""
     values = {one.name: getattr(curves, one.name).copy() for one in fields(curves)}
-    for name in ("zero", "lost", "rate", "moment", "turn", "pitch", "tilt"):
+    for name in ("zero", "lost", "moment", "turn", "pitch", "tilt"):
         values[name][rest] = 0.0
     values["slope"][rest] = 2 * np.pi
     return Sampled(**values)
@@ -294,3 +313,82 @@ def _drop(model: AirModel, whole: Setting, loads: Loads, effect: float) -> float
         got = solve_loads(made, one, loads.state, loads.lift)
         moments.append(roll_moment(replace(whole, curves=one), got))
     return abs(moments[0]) / max(abs(moments[1]), 1e-9)
+
+
+def wing_top(setting: Setting, sections: Sequence[Section], from_alpha: float = 0.0) -> WingTop:
+    """Greatest lift of the first surface with its stall spreading over the strips, controls left alone.
+
+    Arguments: setting: as :func:`setting_of` makes it. sections: of its strips. from_alpha: rad, where to begin
+    looking (below the greatest lift).
+    Raises: NotConverged when a state is not found, or no maximum below 40 deg.
+    """
+    wing = setting.made.sheet == 0
+    methods = {one.method for one, mine in zip(sections, wing, strict=True) if mine}
+    made = setting.made
+    weight = np.where(wing, made.chord * made.across * made.count, 0.0) / setting.reference.area
+    start: Array | None = None
+
+    def at(alpha: float) -> tuple[float, Loads]:
+        loads = solve_loads(made, setting.curves, level_state(alpha), start)
+        return float((loads.speed * loads.lift * weight).sum()), loads
+
+    best, place, alpha, first = -np.inf, from_alpha, from_alpha, None
+    while alpha < HIGHEST:
+        lift, loads = at(alpha)
+        start = loads.lift
+        over = loads.angle - setting.curves.top_angle()
+        if first is None and (over[wing] > 0).any():
+            first = int(np.flatnonzero(wing)[np.argmax(over[wing])])
+        if lift > best:
+            best, place = lift, alpha
+        elif lift < best - DROP:
+            break
+        alpha += COARSE
+    else:
+        raise NotConverged("greatest lift below 40 degrees", float(best))
+    near = np.array([place - COARSE / 2, place, place + COARSE / 2])
+    values = np.array([at(near[0])[0], best, at(near[2])[0]])
+    top = int(np.argmax(values))
+    if top != 1:
+        near = near[top] + np.array([-COARSE / 2, 0.0, COARSE / 2])
+        values = np.array([at(float(one))[0] for one in near])
+    alpha, lift = peak(near, values, 1)
+    name = next(one for one in ("assumed", "computed", "measured") if one in methods)
+    return WingTop(lift, alpha, None if first is None else _part(setting, first), name)
+
+
+def with_spread(
+    model: AirModel,
+    states: States,
+    mass_state: MassState,
+    *,
+    density: float = SEA_LEVEL_DENSITY,
+    polars: Polars | None = None,
+) -> AirModel:
+    """The model with the spreading of its stall worked out at one state of knowledge (the medians), near its stall
+    speed. Unchanged where the wing's sections are known by an assumed greatest lift only, or where no maximum is found.
+
+    Raises: NotConverged as :meth:`planewright.analysis.air.model.AirModel.stall` does.
+    """
+    if _method(model, polars or {}) == "assumed":
+        return model
+    plain = replace(model, spread=None)
+    speed = float(plain.stall(states, mass_state, density).speed[0])
+    limit = plain.maximum_lift(states, speed, density)
+    factor, alpha = float(states.factor("sec.clmax")[0]), float(limit.alpha[0])
+    setting = setting_of(
+        model, speed, density=density, factor=factor, half=model.solution.grid.even, polars=polars
+    )
+    try:
+        top = wing_top(setting, sections_of(model, setting.made, polars), alpha)
+    except NotConverged:
+        return plain
+    share = top.lift / float(limit.wing_lift[0])
+    return replace(model, spread=Spread(share, top.alpha - alpha, top.part, top.method))
+
+
+def _method(model: AirModel, polars: Polars) -> str:
+    """How the reference wing's sections are known, the weakest of them."""
+    shape = model.geometry.surfaces[model.solution.grid.names[0]]
+    words = {one.method for one in sections_along(shape, np.array([0.01, 0.5, 0.99]), polars)}
+    return next(one for one in ("assumed", "computed", "measured") if one in words)
