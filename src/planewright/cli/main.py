@@ -106,6 +106,14 @@ def engine(folder: Folder, /, *, units: Units = None, json_: Json = False) -> in
 
 
 @app.command
+def handling(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
+    """Show air and handling: stall, trim, limits of balance, motions, hinge moments; write pictures into out/."""
+    from planewright.cli.handling import handling_command
+
+    return handling_command(folder, units, json_)
+
+
+@app.command
 def book(folder: Folder, /, *, paper: Paper = None, units: Units = None, json_: Json = False) -> int:
     """Make the build book, drawings, tiles, cut list and study into the folder's out/."""
     from planewright.cli.book import book_command

@@ -9,7 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from planewright.analysis import handling
+from planewright.analysis.air.stall import sweep
+from planewright.analysis.air.stalling import setting_of
 from planewright.analysis.model import States
+from planewright.knowledge.draws import Draws
 from planewright.study.models import Models
 from planewright.study.numbers import EARLY, THRUST_NODES, Flown, Numbers, cubic_at, cubic_through
 
@@ -60,10 +63,11 @@ def stick(models: Models, states: States, flown: Flown, found: Numbers) -> None:
         found.skip(NO_TAIL, *STICK)
         return
     stall = flown.stall
-    held = handling.elevator_at_stall(air, states, flown.mass, stall, models.density).elevator
+    turn = models.stall_turn
+    held = handling.elevator_at_stall(air, states, flown.mass, stall, models.density).elevator + turn
     up, down = air.elevator_limits
     travel = np.where(held < 0, abs(up), abs(down))
-    limits = [handling.fore_limit(air, states, stall.lift, stall.speed, models.density)]
+    limits = [handling.fore_limit(air, states, stall.lift, stall.speed, models.density, turn)]
     found.put(
         elevator_at_stall=held,
         elevator_left_stall=1.0 - np.abs(held) / travel,
@@ -71,13 +75,32 @@ def stick(models: Models, states: States, flown: Flown, found: Numbers) -> None:
     )
     if models.over_runway is not None:
         limits.append(
-            handling.fore_limit(models.over_runway, states, stall.lift, stall.speed, models.density)
+            handling.fore_limit(models.over_runway, states, stall.lift, stall.speed, models.density, turn)
         )
         found.put(cg_fore_flare_x=limits[1])
     if "cg_fore_rotation_x" in found:
         limits.append(found["cg_fore_rotation_x"])
     fore = np.max(limits, axis=0)
     found.put(cg_fore_limit_x=fore, cg_fore_spare=(flown.mass.cg[0] - fore) / air.reference.chord)
+
+
+def stall_turn(models: Models, middle: Draws) -> float:
+    """How much further the elevator stands at the greatest lift than linear air says, rad: section curves bend before
+    the stall and the tail keeps lifting, so that more up elevator is needed. At medians; 0 without an elevator or
+    where no stall was found."""
+    air = models.air
+    if air is None or not air.elevator:
+        return 0.0
+    mass = models.mass.evaluate(middle)
+    stall = air.stall(middle, mass, models.density)
+    clmax, effect = (float(middle.factor(one)[0]) for one in ("sec.clmax", "ctl.effect"))
+    setting = setting_of(
+        air, float(stall.speed[0]), density=models.density, factor=clmax, effect=effect, trim_x=float(mass.cg[0, 0]),
+        half=air.solution.grid.even,
+    )  # fmt: skip
+    found = sweep(setting)
+    straight = handling.elevator_at_stall(air, middle, mass, stall, models.density).elevator
+    return float(found.elevator[found.top] - straight[0])
 
 
 def nose_wheel(models: Models, states: States, flown: Flown, found: Numbers) -> None:

@@ -46,6 +46,8 @@ class Models:
     density: float
     why: dict[str, str]
     top_speed: float | None = None
+    stall_turn: float = 0.0
+    """How much further down the elevator stands at greatest lift than linear air says, rad (negative: up)."""
 
     @cached_property
     def prepared(self) -> Prepared | None:

@@ -43,7 +43,7 @@ from planewright.study.conditions import condition_of
 from planewright.study.evidence import evidence_rows, field_row, taken_in_row
 from planewright.study.figures import Inputs, Label, Nested, computed, drawn
 from planewright.study.ground import FIELD_FIGURES, field_words, ground, plan_of, today
-from planewright.study.handle import HANDLE_FIGURES, handle
+from planewright.study.handle import HANDLE_FIGURES, handle, stall_turn
 from planewright.study.labels import labels, worded
 from planewright.study.model import (
     Absent,
@@ -440,4 +440,6 @@ def evaluate(
     models = make_models(plane, ledger, knowledge)
     with contextlib.suppress(OutOfRange, NotConverged):
         models = replace(models, top_speed=top_speed(models, at_medians(knowledge)))
+    with contextlib.suppress(OutOfRange, NotConverged):
+        models = replace(models, stall_turn=stall_turn(models, at_medians(knowledge)))
     return Study(plane, ledger, knowledge, site, models, Draws(knowledge, count, seed))

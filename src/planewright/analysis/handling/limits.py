@@ -67,18 +67,24 @@ def aft_limit(model: AirModel, states: States, margin: float) -> Array:
 
 
 def fore_limit(
-    model: AirModel, states: States, lift: Array, speed: Array, density: float = SEA_LEVEL_DENSITY
+    model: AirModel,
+    states: States,
+    lift: Array,
+    speed: Array,
+    density: float = SEA_LEVEL_DENSITY,
+    turn: float = 0.0,
 ) -> Array:
     """x of the balance point, m, ahead of which full up elevator does not hold ``lift`` (coefficient), gliding, (N,).
 
     Exact for the linear air: at a lift the elevator is linear in the balance point. Use :func:`near_ground` for the
-    flare. -inf without an elevator that works.
+    flare. ``turn``: how much further the elevator stands at this lift than linear air says, rad (section curves past
+    their straight part). -inf without an elevator that works.
     """
     chord = model.reference.chord
     places = [np.full(states.count, model.about_x + step) for step in (0.0, chord)]
     here, back = (model.trim_at(states, x, lift, speed, density, 0.0).elevator for x in places)
     with np.errstate(divide="ignore", invalid="ignore"):
-        found = model.about_x + chord * (model.elevator_limits[0] - here) / (back - here)
+        found = model.about_x + chord * (model.elevator_limits[0] - turn - here) / (back - here)
     return np.where(np.isfinite(found), found, -np.inf)
 
 
