@@ -16,6 +16,10 @@ COMMANDS = (
         "engine",
         "Show map, match, minutes and bench of each engine; write its pictures into the folder's out/.",
     ),
+    (
+        "handling",
+        "Show air and handling: stall, trim, limits of balance, motions, hinge moments; write pictures into out/.",
+    ),
     ("book", "Make the build book, drawings, tiles, cut list and study into the folder's out/."),
     (
         "sheets",
