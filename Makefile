@@ -61,6 +61,7 @@ bench: $(STAMP) page
 reference: $(STAMP)
 	$(BIN)/python -m planewright.plane.reference > docs/reference/description-language.md
 	$(BIN)/python -m planewright.study.reference > docs/reference/study.schema.json
+	$(BIN)/python -m planewright.analysis.strength.reference > docs/reference/materials.md
 
 pictures: $(STAMP) page
 	$(BIN)/python docs/pictures/make.py

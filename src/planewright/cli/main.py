@@ -114,6 +114,14 @@ def handling(folder: Folder, /, *, units: Units = None, json_: Json = False) -> 
 
 
 @app.command
+def strength(folder: Folder, /, *, units: Units = None, json_: Json = False) -> int:
+    """Show what gives first, load cases, joints, twist and materials; write its pictures into the folder's out/."""
+    from planewright.cli.strength import strength_command
+
+    return strength_command(folder, units, json_)
+
+
+@app.command
 def book(folder: Folder, /, *, paper: Paper = None, units: Units = None, json_: Json = False) -> int:
     """Make the build book, drawings, tiles, cut list and study into the folder's out/."""
     from planewright.cli.book import book_command

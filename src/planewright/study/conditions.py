@@ -18,7 +18,10 @@ LEVEL = frozenset(
      "spiral_rate", "roll_rate", "roll_to_30")
 )  # fmt: skip
 ROLLING = frozenset(("takeoff_run", "takeoff_run_tired", "climb_out_needed"))
-PLACARD = frozenset(("servo_margin_placard", "load_factor_at_stall", "load_factor_spare"))
+PLACARD = frozenset(
+    ("servo_margin_placard", "load_factor_at_stall", "load_factor_spare", "gust_load_factor", "tip_twist",
+     "aileron_kept", "twist_speed_ratio")
+)  # fmt: skip
 TURNING = frozenset(("turn_radius", "turn_stall_speed", "turn_speed_ratio"))
 
 

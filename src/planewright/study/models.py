@@ -17,7 +17,7 @@ from planewright.analysis.atmosphere import GRAVITY
 from planewright.analysis.handling import Prepared, near_ground, prepare
 from planewright.analysis.mass import MassModel, mass_model
 from planewright.analysis.power import PowerModel, power_model
-from planewright.analysis.strength import StrengthModel, strength_model
+from planewright.analysis.strength import Stiffness, StrengthModel, stiffness, strength_model
 from planewright.errors import InputError, NotConverged, OutOfRange
 from planewright.geometry import Geometry, derive
 from planewright.knowledge.draws import Draws, at_medians
@@ -48,6 +48,15 @@ class Models:
     top_speed: float | None = None
     stall_turn: float = 0.0
     """How much further down the elevator stands at greatest lift than linear air says, rad (negative: up)."""
+    middle: Draws | None = None
+
+    @cached_property
+    def stiffness(self) -> Stiffness | None:
+        """The wing in twist with its seams closed, at medians; None without a wing that can be worked out."""
+        if self.strength is None or self.middle is None:
+            return None
+        points = self.mass.wing_points(self.middle)
+        return stiffness(self.geometry, self.strength.half, points, self.middle, self.density)
 
     @cached_property
     def prepared(self) -> Prepared | None:
@@ -103,6 +112,7 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
         why["air"] = why["strength"] = "there is no wing in the file"
     else:
         air = attempt("air", lambda: air_model(geometry), why)
+    middle = at_medians(knowledge)
     if air is not None:
         middle = at_medians(knowledge)
         air = spread_stall(air, mass, middle, density)
@@ -114,7 +124,7 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
             why,
         )
     power = attempt("power", lambda: power_model(plane, density), why)
-    return Models(plane, ledger, geometry, mass, air, strength, power, density, why)
+    return Models(plane, ledger, geometry, mass, air, strength, power, density, why, middle=middle)
 
 
 def lattice_matrix(plane: Plane) -> Array:

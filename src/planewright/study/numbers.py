@@ -18,6 +18,7 @@ from planewright.analysis.handling import level_trim
 from planewright.analysis.mass import battery_window
 from planewright.analysis.model import MassState, States
 from planewright.analysis.power import PowerModel
+from planewright.analysis.strength import gust_factor, torsion_factor
 from planewright.errors import NotConverged, OutOfRange
 from planewright.study.models import SPEED_OVER_STALL, Models
 
@@ -84,7 +85,11 @@ POWER_FIGURES = (
     "climb_gradient_tired", "takeoff_run", "takeoff_run_tired", "current_full", "current_level", "endurance",
     "first_flight_charge",
 )  # fmt: skip
-STRENGTH_FIGURES = ("load_factor_at_failure", "root_moment", "tip_deflection")
+STRENGTH_FIGURES = (
+    "load_factor_at_failure", "root_moment", "tip_deflection", "gust_load_factor", "tip_twist", "aileron_kept",
+    "twist_speed", "twist_speed_ratio",
+)  # fmt: skip
+GUST, FACTORS = 3.0, (0.3, 3.0)
 
 
 def numbers(models: Models, states: States) -> tuple[Numbers, Flown | None]:
@@ -298,6 +303,46 @@ def hold(models: Models, states: States, flown: Flown, found: Numbers) -> None:
     )
     if "load_factor_at_stall" in found:
         found.put(load_factor_spare=load / found["load_factor_at_stall"])
+    gusts(models, states, flown, found)
+    twists(models, states, found)
+
+
+def gusts(models: Models, states: States, flown: Flown, found: Numbers) -> None:
+    """Load factor of a gust of 3 m/s at the placard speed, at most what the stall allows (14 CFR 23.341)."""
+    wing, air, placard = models.geometry.wing, models.air, models.plane.limits.placard
+    assert wing is not None and air is not None
+    if placard is None:
+        found.miss("the file gives no placard speed", "gust_load_factor")
+        return
+    loading = flown.mass.mass * GRAVITY / wing.area
+    found.put(
+        gust_load_factor=gust_factor(
+            placard, GUST, loading, models.density, wing.mean_chord, air.slope(states), flown.stall.speed
+        )
+    )
+
+
+def twists(models: Models, states: States, found: Numbers) -> None:
+    """What the air twists at the placard speed, what aileron is left, and the least of three simple speeds."""
+    wing, placard = models.stiffness, models.plane.limits.placard
+    names = ("tip_twist", "aileron_kept", "twist_speed", "twist_speed_ratio")
+    if wing is None or models.middle is None:
+        found.miss(models.why.get("strength", "there is no wing in the file"), *names)
+        return
+    factor = torsion_factor(wing.half, states) / torsion_factor(wing.half, models.middle)
+    found.put(twist_speed=wing.least * np.sqrt(factor))
+    if placard is None:
+        found.miss("the file gives no placard speed", "tip_twist", "aileron_kept", "twist_speed_ratio")
+        return
+    found.put(twist_speed_ratio=found["twist_speed"] / placard)
+    speeds = placard / np.sqrt(np.linspace(*FACTORS, 12))
+    reach = placard / np.sqrt(np.clip(factor, FACTORS[0], FACTORS[1]))
+    found.put(tip_twist=np.interp(reach, speeds[::-1], [wing.camber_twist(v) for v in speeds[::-1]]))
+    if wing.ailerons:
+        kept = [min(wing.kept(name, v) for name in wing.ailerons) for v in speeds[::-1]]
+        found.put(aileron_kept=np.interp(reach, speeds[::-1], kept))
+    else:
+        found.skip("there is no aileron", "aileron_kept")
 
 
 def medians(found: Mapping[str, Array]) -> dict[str, float]:

@@ -395,6 +395,7 @@ def own_bounds(plane: Plane, site: Site | None, found: Numbers) -> dict[str, flo
     wish = plane.limits.static_margin
     bounds = {
         "ultimate_load_factor": 1.5 * plane.limits.load,
+        "limit_load_factor": plane.limits.load,
         "wished_static_margin": FIRST_MARGIN if wish is None else wish,
     }
     if plane.mass_limit is not None:

@@ -240,6 +240,25 @@ class MassModel:
                 found.append(Carried(one.part, WingMasses(places, width, bare, at), mass))
         return tuple(found)
 
+    def wing_points(self, states: States = DRAWN) -> tuple[Array, Array, Array, tuple[str, ...]]:
+        """Masses kg on one half of the reference wing as points, with x behind the nose and distance out, m, (n,), and
+        the part each belongs to: mean of left and right, medians of ``states``."""
+        wing = self.geometry.wing
+        if wing is None:
+            raise ValueError("this aeroplane has no wing, so nothing hangs on one")
+        name = wing.surface.name
+        own = [one for one in self.items if one.part.split(".")[0] == name]
+        rows = [*own, *(one for one, _ in self._hanging(name))]
+        masses, x, y, names = [], [], [], []
+        for one in rows:
+            whole = float(self._drawn[one.part][0])
+            scale = float(np.median(self.piece_mass(one.part, states))) / whole / 2 if whole > 0.0 else 0.0
+            masses.append(one.masses * scale)
+            x.append(one.places[:, 0])
+            y.append(np.abs(one.places[:, 1]))
+            names += [one.part] * len(one.masses)
+        return np.concatenate(masses), np.concatenate(x), np.concatenate(y), tuple(names)
+
     def _spread(self, name: str, edges: Array, states: States) -> Array:
         """Mass of a piece in strips between ``edges``, kg, by its drawn pattern."""
         return np.asarray(self._pattern(name, edges) * np.median(self.piece_mass(name, states)))

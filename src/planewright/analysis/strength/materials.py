@@ -27,6 +27,14 @@ def tables() -> Mapping[str, Any]:
     return tomllib.loads(text)
 
 
+@lru_cache(maxsize=1)
+def known_materials() -> tuple[Mapping[str, Any], ...]:
+    """Rows of the table of materials (``tables/known.toml``): material, what, value, low, high, unit, kind, source,
+    says, and ``used``, the nominal entry that rests on it."""
+    text = files(__package__).joinpath("tables/known.toml").read_text(encoding="utf-8")
+    return tuple(tomllib.loads(text)["row"])
+
+
 @dataclass(frozen=True)
 class Wood:
     """A stick's wood as built: ``modulus`` along the grain, ``compression`` and ``bending`` strength, ``across``

@@ -147,6 +147,21 @@ class StrengthModel:
         """Load factor at failure, (N,): the least over the modes, draw by draw."""
         return np.asarray(np.min(np.array(list(self.capacity(states, mass, joints).values())), axis=0))
 
+    def along_the_span(self, states: States, mass: Array | float | None = None) -> tuple[Array, Array]:
+        """(moment that breaks the wing at each station, moment of level flight), each (s, N), N m, under the shape of
+        the flying load; joints left out. Modes of shear count by the moment that stands there with them."""
+        case = self.case(mass, states)
+        bent = modes.settled_bending(self.half, case, states)
+        work = states.factor("work.strength")
+        most = np.max(
+            np.array([
+                use / (work * states.factor(ARTICLE[mode], FLYING_WING))
+                for mode, use in modes.uses(self.half, bent, case, states).items()
+            ]),
+            axis=0,
+        )  # fmt: skip
+        return case.moment / np.maximum(most, modes.TINY), case.moment
+
     def governing(self, states: States, mass: Array | float | None = None) -> tuple[Governing, ...]:
         """Which mode gives first in what share of the draws, largest first, and where."""
         found = dict(self.reached(states, mass))

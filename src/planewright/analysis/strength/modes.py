@@ -15,7 +15,7 @@ import numpy.typing as npt
 from planewright.analysis.model import States
 from planewright.analysis.strength.beams import Bending, bending, cantilever, crimping, wrinkling
 from planewright.analysis.strength.half import Group, HalfWing, Stick, Web
-from planewright.analysis.strength.materials import MM, MPA, tables
+from planewright.analysis.strength.materials import MM, MPA, Board, tables
 from planewright.analysis.strength.panels import SETTLED, buckling_force, wall_stiffness, working_part
 
 Array = npt.NDArray[np.float64]
@@ -134,13 +134,18 @@ def loose_column(stick: Stick, pitch: float) -> float:
 # Skin
 
 
+def face_limit(board: Board, stock: str, states: States) -> Array:
+    """Face stress (N,), Pa, at which a board wrinkles: the least of wrinkling and, for thin boards, crimping."""
+    table = tables()["board"]
+    modulus = board.face_modulus * states.factor("paper.stiffness", stock)
+    wrinkle = wrinkling(modulus, board.core_modulus, board.core_shear_modulus, table["wrinkle"])
+    crimp = table["crimp_share"] * crimping(board.core_shear_modulus, board.core, board.face)
+    return np.asarray(np.minimum(wrinkle, crimp) * states.factor("board.wrinkle", stock))
+
+
 def face_strength(half: HalfWing, states: States) -> Array:
-    """Face stress (N,), Pa, at which the skin wrinkles: the least of wrinkling and, for thin boards, crimping."""
-    table, skin = tables()["board"], half.skin
-    modulus = skin.face_modulus * states.factor("paper.stiffness", half.skin_stock)
-    wrinkle = wrinkling(modulus, skin.core_modulus, skin.core_shear_modulus, table["wrinkle"])
-    crimp = table["crimp_share"] * crimping(skin.core_shear_modulus, skin.core, skin.face)
-    return np.asarray(np.minimum(wrinkle, crimp) * states.factor("board.wrinkle", half.skin_stock))
+    """Face stress (N,), Pa, at which the skin of a wing wrinkles."""
+    return face_limit(half.skin, half.skin_stock, states)
 
 
 def _most_strain(bent: Bending, x: Array, z: Array) -> Array:
