@@ -122,11 +122,8 @@ def test_wrong_input(
     assert run(["strength", str(tmp_path / "nowhere")]) == 2
     assert run(["strength", str(starter), "--loud"]) == 2
     assert "Traceback" not in capsys.readouterr().err
-    path = starter / "aeroplane.toml"
-    path.write_text(
-        'name = "bare"\n[wing]\nx = "300 mm"\nspan = "2 m"\nchord = "250 mm"\nsection = "Clark Y"\nbuild = { way = "folded" }\n',
-        encoding="utf-8",
-    )
+    bare = 'name = "bare"\n[wing]\nx = "300 mm"\nspan = "2 m"\nchord = "250 mm"\nsection = "Clark Y"\n'
+    (starter / "aeroplane.toml").write_text(bare + 'build = { way = "folded" }\n', encoding="utf-8")
     found = sheet(starter)
     assert found["why"] and not found.get("modes")
 

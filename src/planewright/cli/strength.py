@@ -17,8 +17,8 @@ from planewright.draw.svg import svg
 from planewright.files import write_atomically
 from planewright.study.chart import Chart
 from planewright.study.propulsion import Band
-from planewright.study.strength_rows import TwistSheet
 from planewright.study.strength_sheet import ScaleRow, StrengthSheet, strength_charts
+from planewright.study.strength_twist import TwistSheet
 from planewright.units.showing import System, show
 
 DONE = 0

@@ -24,14 +24,13 @@ from planewright.study.strength_rows import (
     DetailRow,
     JointRow,
     ModeRow,
-    TwistSheet,
     bay_rows,
     case_rows,
     detail_rows,
     joint_rows,
     mode_rows,
-    twist_sheet,
 )
+from planewright.study.strength_twist import TwistSheet, twist_sheet
 from planewright.study.study import STALE, Study
 
 CAUTIONS = (
