@@ -114,7 +114,6 @@ def make_models(plane: Plane, ledger: Ledger, knowledge: Knowledge, density: flo
         air = attempt("air", lambda: air_model(geometry), why)
     middle = at_medians(knowledge)
     if air is not None:
-        middle = at_medians(knowledge)
         air = spread_stall(air, mass, middle, density)
         load = air.span_load(level_lift(air, mass, middle, density))
         whole = float(mass.evaluate(middle).mass[0])
