@@ -258,3 +258,12 @@ def test_two_surfaces_in_one_place_are_refused() -> None:
 def test_a_sheet_without_extent_is_refused() -> None:
     with pytest.raises(ValueError, match="two stations"):
         solve([trapezoid("wing", 0.0, 1, 1)])
+
+
+def test_another_centre_needs_no_new_solution() -> None:
+    """Forms, strips, drag and the turned wake moved to another point equal those of a lattice solved about it."""
+    sheets = [rectangle(dihedral=0.1), *aeroplane()[1:]]
+    near, far = (solve(sheets, np.array([x, 0.0, z])) for x, z in ((0.5, 0.0), (0.9, 0.15)))
+    moved = near.moved(far.about)
+    for name in ("forms", "gain", "strip_gain", "drag_form", "beta_forms", "pitch_rows"):
+        assert getattr(moved, name) == pytest.approx(getattr(far, name), abs=1e-11)

@@ -11,7 +11,14 @@ from tests.physics.test_air_examples import mass_of, model_of
 
 from planewright.analysis.air.model import Spread
 from planewright.analysis.air.stall import StallReport, Sweep, sweep
-from planewright.analysis.air.stalling import Polars, setting_of, stall_report, whole_of, with_spread
+from planewright.analysis.air.stalling import (
+    Polars,
+    curve_trims,
+    setting_of,
+    stall_report,
+    whole_of,
+    with_spread,
+)
 
 SPEED = {"plover": 8.3, "gannet": 9.1}
 FACTOR, EFFECT = 0.92, 0.8
@@ -151,3 +158,27 @@ def test_the_spread_scales_all_draws_alike() -> None:
     assert other.wing_lift == pytest.approx(1.1 * one.wing_lift)
     assert other.alpha == pytest.approx(one.alpha + 0.05)
     assert (other.part == 0.2).all()
+
+
+@pytest.mark.parametrize("name", ["plover", "gannet"])
+def test_trim_through_the_curves_over_speed(name: str) -> None:
+    """Well above the stall the section curves give the linear trim within .6 deg; nearer to it more angle and more up
+    elevator; drag of the strips is near that of the drag tables; a speed below the stall is missing and says so."""
+    from tests.physics.test_air_examples import medians
+
+    model, mass, states = model_of(name), mass_of(name), medians(name)
+    weight, x = float(mass.mass[0]) * 9.80665, float(mass.cg[0][0])
+    found = curve_trims(model, np.linspace(9.6, 20, 12), weight, x, factor=FACTOR, effect=EFFECT)
+    assert not found.missing and (np.diff(found.speed) > 0).all()
+    linear = [model.trim(states, mass, float(one)) for one in found.speed]
+    fast = found.speed > 13
+    alpha = np.array([float(one.alpha[0]) for one in linear])
+    assert np.rad2deg(np.abs(found.alpha - alpha)[fast]).max() < 0.6
+    assert found.alpha[0] > alpha[0] and found.elevator[0] < float(linear[0].elevator[0])
+    assert found.lift == pytest.approx([float(one.lift[0]) for one in linear], abs=2e-6)
+    at = int(np.argmin(np.abs(found.speed - 13)))
+    parts = model.drag(states, linear[at]).parts
+    assert found.profile[at] == pytest.approx(float(parts["wing"][0] + parts["tail"][0]), rel=0.25)
+    assert found.induced[at] == pytest.approx(float(parts["induced"][0]), rel=0.1)
+    slow = curve_trims(model, [7.0, 12.0], weight, x, factor=FACTOR)
+    assert slow.speed == pytest.approx([12.0]) and slow.missing[0][0] == 7.0 and slow.missing[0][1] > 1e-3

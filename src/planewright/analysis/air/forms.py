@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -37,11 +37,11 @@ def onset(points: Array, about: Array) -> Array:
     """Air velocity at points (n, 3), drawing axes, for each unit of u, v, w, p, q, r; shape (3, n, 6)."""
     out = np.zeros((3, points.shape[0], 6))
     out[0, :, 0], out[1, :, 1], out[2, :, 2] = 1.0, -1.0, 1.0
-    arm = points - about
-    for k, sign in ((0, -1.0), (1, 1.0), (2, -1.0)):
-        axis = np.zeros(3)
-        axis[k] = sign
-        out[:, :, 3 + k] = -np.cross(axis, arm).T
+    x, y, z = (points - about).T
+    # minus omega x arm for omega = (-p, q, -r) in drawing axes
+    out[1, :, 3], out[2, :, 3] = -z, y
+    out[0, :, 4], out[2, :, 4] = -z, x
+    out[0, :, 5], out[1, :, 5] = -y, x
     return out
 
 
@@ -52,7 +52,8 @@ class Solution:
     ``names``: of the parameters, (m,). ``gain`` (P, m): circulation per parameter. ``strip_gain`` (S, m): summed
     over each strip. ``forms`` (6, m, m): X, Y, Z forces and L, M, N moments about ``about`` in body axes, per
     unit density. ``drag_form`` (m, m): far-wake drag per unit density. ``far`` (S, S): normal wash in the far wake
-    times strip width, m0: drag per unit density is -1/2 Gamma' far Gamma. ``factors``: of the matrix, by LAPACK.
+    times strip width: drag per unit density is -1/2 Gamma' far Gamma. ``at_force`` (3, P, P): velocity at the bound
+    vortices of unit circulations, 1/m. ``factors``: of the matrix, by LAPACK.
     """
 
     grid: Grid
@@ -63,6 +64,7 @@ class Solution:
     forms: Array
     drag_form: Array
     far: Array = field(repr=False)
+    at_force: Array = field(repr=False)
     factors: tuple[Array, npt.NDArray[np.int32]] = field(repr=False)
 
     def index(self, name: str) -> int:
@@ -97,9 +99,38 @@ class Solution:
         wanted[np.arange(self.grid.panels), self.grid.strip] = 1.0
         return np.asarray(lu_solve(self.factors, wanted, check_finite=False)) * -1.0
 
+    def moved(self, about: Array) -> Solution:
+        """The same lattice with its moment point and centre of rotation at another place, m; nothing is solved anew.
+
+        Exact: rates about one point are rates about another and a velocity.
+        """
+        back, up = self.about[0] - about[0], self.about[2] - about[2]
+        turn = np.eye(len(self.names))
+        # velocity at the old point of a body that turns about the new one, body axes, arm (-back, 0, -up)
+        turn[0, 4], turn[1, 5], turn[1, 3], turn[2, 4] = -up, -back, up, back
+        forms = np.einsum("ai,kab,bj->kij", turn, self.forms, turn, optimize=True)
+        forms[3] += up * forms[1]
+        forms[4] += back * forms[2] - up * forms[0]
+        forms[5] -= back * forms[1]
+        return replace(
+            self,
+            about=np.asarray(about, dtype=np.float64),
+            gain=self.gain @ turn,
+            strip_gain=self.strip_gain @ turn,
+            forms=forms,
+            drag_form=turn.T @ self.drag_form @ turn,
+        )
+
     def circulation(self, s: Array) -> Array:
         """Circulation of each strip, shape (S,)."""
         return np.asarray(self.strip_gain @ s)
+
+    @cached_property
+    def beta_forms(self) -> Array:
+        """See :func:`planewright.analysis.air.skew.beta_forms`, (6, m, m)."""
+        from planewright.analysis.air.skew import beta_forms
+
+        return beta_forms(self)
 
     @cached_property
     def lift_rows(self) -> Array:
@@ -130,14 +161,14 @@ def _sum_strips(grid: Grid, values: Array) -> Array:
     return out
 
 
-def _forces(velocity: Array, line: Array) -> Array:
+def forces(velocity: Array, line: Array) -> Array:
     """velocity x line for velocities (3, n, m) and lines (n, 3): (3, n, m)."""
     vx, vy, vz = velocity
     lx, ly, lz = (line[:, k, None] for k in range(3))
     return np.stack((vy * lz - vz * ly, vz * lx - vx * lz, vx * ly - vy * lx))
 
 
-def _gather(gain: Array, force: Array, arm: Array) -> Array:
+def gather(gain: Array, force: Array, arm: Array) -> Array:
     """Forms (6, m, m) of forces (3, n, m) per circulation at arms (n, 3), drawing axes."""
     x, y, z = (arm[:, k, None] for k in range(3))
     moment = (y * force[2] - z * force[1], z * force[0] - x * force[2], x * force[1] - y * force[0])
@@ -149,15 +180,15 @@ def _forms(grid: Grid, gain: Array, at_force: Array, about: Array) -> Array:
     still = np.zeros((3, grid.panels, gain.shape[1]))
     bound = still.copy()
     bound[:, :, :6] = onset(grid.force, about)
-    bound += np.einsum("knp,pm->knm", at_force, gain)
-    total = _gather(gain, _forces(bound, grid.end - grid.start), grid.force - about)
+    bound += at_force @ gain
+    total = gather(gain, forces(bound, grid.end - grid.start), grid.force - about)
     for point, tail, sign in ((grid.start, grid.tail_start, -1.0), (grid.end, grid.tail_end, 1.0)):
         run = tail - point[:, 0]
         middle = point + np.column_stack((run / 2, 0 * run, 0 * run))
         flow = still.copy()
         flow[:, :, :6] = onset(middle, about)
         line = np.column_stack((sign * run, 0 * run, 0 * run))
-        total += _gather(gain, _forces(flow, line), middle - about)
+        total += gather(gain, forces(flow, line), middle - about)
     return np.asarray(total * np.tile(TURN, 2)[:, None, None])
 
 
@@ -192,7 +223,11 @@ def normals(grid: Grid) -> Array:
 
 def influence(grid: Grid, ground: float | None = None) -> Array:
     """Influence matrix of the lattice, (P, P): normal wash at control point i of unit circulation on panel j."""
-    return np.asarray(np.einsum("kij,ik->ij", wash(grid, grid.control, ground), normals(grid)))
+    velocity, normal = wash(grid, grid.control, ground), normals(grid)
+    out = velocity[0] * normal[:, 0, None]
+    out += velocity[1] * normal[:, 1, None]
+    out += velocity[2] * normal[:, 2, None]
+    return np.asarray(out)
 
 
 def solve_grid(grid: Grid, about: Array, ground: float | None = None) -> Solution:
@@ -208,15 +243,17 @@ def solve_grid(grid: Grid, about: Array, ground: float | None = None) -> Solutio
     strip_gain = _sum_strips(grid, gain)
     far = far_wash(grid, ground) * grid.width[:, None]
     half = -0.5 * strip_gain.T @ far @ strip_gain
+    at_force = wash(grid, grid.force, ground)
     return Solution(
         grid=grid,
         names=(*MOTION, *grid.columns),
         about=about,
         gain=gain,
         strip_gain=strip_gain,
-        forms=_forms(grid, gain, wash(grid, grid.force, ground), about),
+        forms=_forms(grid, gain, at_force, about),
         drag_form=(half + half.T) / 2,
         far=far,
+        at_force=at_force,
         factors=factors,
     )
 

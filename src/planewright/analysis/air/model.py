@@ -17,7 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planewright.analysis.air.build_up import DUCT_LIPS, JUNCTION, Piece
-from planewright.analysis.air.forms import Reference, Solution, derivatives, solve_grid
+from planewright.analysis.air.forms import Reference, Solution, derivatives
 from planewright.analysis.air.polars import Mixed
 from planewright.analysis.air.skew import beta_correction
 from planewright.analysis.atmosphere import GRAVITY, SEA_LEVEL_DENSITY
@@ -179,7 +179,7 @@ class AirModel:
         """
         solution = self.solution
         if x is not None:
-            solution = solve_grid(solution.grid, np.array([x, *solution.about[1:]]))
+            solution = solution.moved(np.array([x, *solution.about[1:]]))
         s = solution.state(alpha)
         return derivatives(solution, s, self.reference, beta_correction(solution, s))
 

@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.linalg import lu_factor, lu_solve
+from scipy.linalg import lu_solve
 
-from planewright.analysis.air.flow import TINY, wash
-from planewright.analysis.air.forms import TURN, Solution, onset
+from planewright.analysis.air.flow import TINY
+from planewright.analysis.air.forms import TURN, Solution, forces, gather, onset
 from planewright.analysis.air.lattice import Grid
 
 Array = npt.NDArray[np.float64]
@@ -34,21 +34,44 @@ def _leg(points: Array, tail: Array, yaw: float) -> Array:
     return np.stack((cx * gain, cy * gain, cz * gain))
 
 
-def wake_turn(grid: Grid, points: Array) -> Array:
-    """d(wash)/d(beta) at points (n, 3) when the wake behind the trailing edges turns with the wind, (3, n, P)."""
+def wake_turn(grid: Grid, points: Array, panels: npt.NDArray[np.int64]) -> Array:
+    """d(wash)/d(beta) at points (n, 3) when the wake behind some panels (p,) turns with the wind, (3, n, p)."""
     ends = []
-    for point, tail in ((grid.start, grid.tail_start), (grid.end, grid.tail_end)):
+    for point, tail in (
+        (grid.start[panels], grid.tail_start[panels]),
+        (grid.end[panels], grid.tail_end[panels]),
+    ):
         edge = np.column_stack((tail, point[:, 1], point[:, 2]))
         ends.append((_leg(points, edge, STEP) - _leg(points, edge, -STEP)) / (2 * STEP))
     return np.asarray(ends[1] - ends[0])
 
 
-def _clear(grid: Grid, points: Array) -> Array:
-    """Turn of the wake, own sheet and wakes that pass well clear; a wake that cuts a surface is left straight."""
-    turn = wake_turn(grid, points)
+def _own_turn(grid: Grid) -> Array:
+    """Turn of each surface's own wake at its control points, normal to the surface, (P, P), 1/m; 0 between surfaces:
+    a wake that cuts or passes another surface is left straight."""
+    tilt = grid.incidence[:, None]
+    normal = grid.normal * np.cos(tilt) + np.array([1.0, 0.0, 0.0]) * np.sin(tilt)
     sheet = grid.sheet[grid.strip]
-    same = sheet[:, None] == sheet[None, :]
-    return np.where(same[None], turn, 0.0)
+    out = np.zeros((grid.panels, grid.panels))
+    for number in range(len(grid.names)):
+        mine = np.flatnonzero(sheet == number)
+        turn = wake_turn(grid, grid.control[mine], mine)
+        out[np.ix_(mine, mine)] = np.einsum("kij,ik->ij", turn, normal[mine])
+    return out
+
+
+def beta_forms(solution: Solution) -> Array:
+    """What the turned wake adds to the loads as forms: d(X, Y, Z, L, M, N)/d(beta) = s' Q s per unit density, body
+    axes, (6, m, m). Worked out once for a lattice, good at every state without sideslip. First order in sideslip."""
+    grid, gain = solution.grid, solution.gain
+    change = lu_solve(solution.factors, -(_own_turn(grid) @ gain), check_finite=False)
+    wash_of = solution.at_force @ np.concatenate((gain, change), axis=1)
+    size = gain.shape[1]
+    flow, extra = wash_of[:, :, :size].copy(), wash_of[:, :, size:]
+    flow[:, :, :6] += onset(grid.force, solution.about)
+    line, arm = grid.end - grid.start, grid.force - solution.about
+    total = gather(change, forces(flow, line), arm) + gather(gain, forces(extra, line), arm)
+    return np.asarray(total * np.tile(TURN, 2)[:, None, None])
 
 
 def beta_correction(solution: Solution, s: Array) -> Array:
@@ -57,20 +80,4 @@ def beta_correction(solution: Solution, s: Array) -> Array:
     Arguments: s: the state without sideslip. Each surface's own wake is turned; the wash of one surface on
     another keeps its legs along the body. First order in sideslip.
     """
-    grid = solution.grid
-    tilt = grid.incidence[:, None]
-    normal = grid.normal * np.cos(tilt) + np.array([1.0, 0.0, 0.0]) * np.sin(tilt)
-    matrix = np.einsum("kij,ik->ij", wash(grid, grid.control), normal)
-    strength = solution.gain @ s
-    turned = np.einsum("kij,ik,j->i", _clear(grid, grid.control), normal, strength)
-    change = lu_solve(lu_factor(matrix), -turned)
-    at_force = wash(grid, grid.force)
-    stream = onset(grid.force, solution.about) @ s[:6]
-    flow = stream + at_force @ strength
-    line = grid.end - grid.start
-    force = (
-        np.cross(flow.T, line) * change[:, None] + np.cross((at_force @ change).T, line) * strength[:, None]
-    )
-    arm = grid.force - solution.about
-    total = np.concatenate((force.sum(axis=0), np.cross(arm, force).sum(axis=0)))
-    return np.asarray(total * np.tile(TURN, 2))
+    return np.asarray(np.einsum("i,kij,j->k", s, solution.beta_forms, s))

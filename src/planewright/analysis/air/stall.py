@@ -31,6 +31,8 @@ UNEVEN = np.deg2rad(0.25)
 """Difference of incidence between the two halves that shows how a wing drops, rad."""
 ELEVATOR, TRIMMED, TRIES = -1.0, 1e-6, 30
 """First guess of Cm per rad of elevator; moment coefficient that counts as none; tries to trim."""
+MET, LONGEST_TURN = 1e-6, 0.1
+"""Rest of lift and moment coefficient that counts as met; longest change of an angle in one step, rad."""
 FROM, STEP, HIGHEST = np.deg2rad(-4.0), np.deg2rad(0.5), np.deg2rad(40.0)
 
 
@@ -331,3 +333,38 @@ def roll_moment(setting: Setting, loads: Loads) -> float:
     """Rolling-moment coefficient at a converged state of the whole aeroplane."""
     made = setting.made
     return rolling(made, loads.speed**2 * loads.lift * made.chord * made.width, setting.reference)
+
+
+def trimmed(setting: Setting, lift: float, before: Point | None = None) -> Point:
+    """Straight flight at a lift coefficient through the section curves: angle of attack and elevator, found together.
+
+    Arguments: setting: with an elevator (without one, or at its stop, the lift alone is met). lift: coefficient on the
+    wing area, below the greatest. before: a point near by to start from.
+    Method: Broyden's, from the attached slopes; a handful of strip solutions.
+    Raises: NotConverged when lift and moment are not met, as at a lift that is not to be had.
+    """
+    x = np.array([0.05, 0.0]) if before is None else np.array([before.alpha, before.elevator])
+    start = None if before is None else before.loads.lift
+    inverse = np.linalg.inv(np.array([[5.0, 0.4], [-0.8, ELEVATOR]]))
+    free, rounds, last, rest = setting.elevator is not None, 0, None, np.array([np.inf, np.inf])
+    for _ in range(TRIES):
+        if free:
+            x[1] = np.clip(x[1], *setting.stops)
+        flown = setting.with_elevator(float(x[1]))
+        loads = solve_loads(setting.made, flown.curves, level_state(float(x[0])), start)
+        start, rounds = loads.lift, rounds + loads.rounds
+        found = totals(flown, loads)
+        held = not free or (x[1] in setting.stops and last is not None and x[1] == last[0][1])
+        rest = np.array([found[0] - lift, 0.0 if held else found[2]])
+        if np.abs(rest).max() < MET:
+            return Point(float(x[0]), float(x[1]), loads, flown, found, rounds)
+        if last is not None:
+            step, change = x - last[0], rest - last[1]
+            along = inverse @ change
+            size = float(step @ along)
+            if abs(size) > 1e-14:
+                inverse = inverse + np.outer(step - along, step @ inverse) / size
+        last = (x.copy(), rest.copy())
+        move = -inverse @ rest
+        x = x + move * min(1.0, LONGEST_TURN / float(np.abs(move).max()))
+    raise NotConverged("level flight through the section curves", float(np.abs(rest).max()))

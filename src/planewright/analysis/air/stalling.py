@@ -18,6 +18,7 @@ from planewright.analysis.air.stall import (
     DROP,
     HIGHEST,
     UNEVEN,
+    Point,
     Setting,
     StallReport,
     Sweep,
@@ -28,6 +29,7 @@ from planewright.analysis.air.stall import (
     roll_damping,
     roll_moment,
     sweep,
+    trimmed,
 )
 from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
 from planewright.analysis.model import MassState, States
@@ -117,6 +119,7 @@ def setting_of(
     trim_x: float | None = None,
     half: bool | None = None,
     polars: Polars | None = None,
+    made: Condensed | None = None,
 ) -> Setting:
     """A drawn aeroplane ready for :func:`planewright.analysis.air.stall.sweep`.
 
@@ -125,8 +128,9 @@ def setting_of(
         controls on thin-section theory (``ctl.effect``). deflections: control -> rad, left as they are. trim_x:
         centre of gravity, m, about which the elevator trims at every angle (None: it stays where ``deflections``
         have it). half: see :func:`planewright.analysis.air.condensed.condense`. polars: computed ones, if any.
+        made: strips condensed before, to save doing it again.
     """
-    made = condense(model.solution, half)
+    made = condense(model.solution, half) if made is None else made
     reynolds = density * speed * made.chord / VISCOSITY
     curves = curves_of(made, sections_of(model, made, polars), reynolds, factor)
     chords = flap_chords(model)
@@ -392,3 +396,60 @@ def _method(model: AirModel, polars: Polars) -> str:
     shape = model.geometry.surfaces[model.solution.grid.names[0]]
     words = {one.method for one in sections_along(shape, np.array([0.01, 0.5, 0.99]), polars)}
     return next(one for one in ("assumed", "computed", "measured") if one in words)
+
+
+@dataclass(frozen=True)
+class CurveTrims:
+    """Level flight through the section curves at V speeds, each (V,): ``speed`` m/s; ``alpha``, ``elevator`` rad;
+    ``lift``, ``induced`` and ``profile`` drag coefficients of all strips together. ``missing``: speeds at which the
+    lift is not to be had or was not found, with what was left of the equations; they are in no array."""
+
+    speed: Array
+    alpha: Array
+    elevator: Array
+    lift: Array
+    induced: Array
+    profile: Array
+    missing: tuple[tuple[float, float], ...]
+
+
+def curve_trims(
+    model: AirModel,
+    speeds: Sequence[float],
+    weight: float,
+    trim_x: float,
+    *,
+    density: float = SEA_LEVEL_DENSITY,
+    factor: float = 1.0,
+    effect: float = 1.0,
+    polars: Polars | None = None,
+) -> CurveTrims:
+    """Trim over speed with the sections' own curves, each speed at its Reynolds numbers, fastest first.
+
+    Arguments: speeds m/s. weight N. trim_x: centre of gravity, m. The rest as for :func:`setting_of`.
+    """
+    made = condense(model.solution, model.solution.grid.even)
+    rows: list[tuple[float, float, float, float, float, float]] = []
+    missing: list[tuple[float, float]] = []
+    before: Point | None = None
+    for speed in sorted(speeds, reverse=True):
+        setting = setting_of(
+            model,
+            speed,
+            density=density,
+            factor=factor,
+            effect=effect,
+            trim_x=trim_x,
+            polars=polars,
+            made=made,
+        )
+        lift = weight / (0.5 * density * speed**2 * model.reference.area)
+        try:
+            before = trimmed(setting, lift, before)
+        except NotConverged as error:
+            missing.append((float(speed), error.residual))
+            continue
+        _, _, _, drag, induced = before.totals
+        rows.append((float(speed), before.alpha, before.elevator, before.totals[0], induced, drag - induced))
+    fast, alpha, elevator, lift, induced, profile = np.array(rows[::-1]).reshape(-1, 6).T
+    return CurveTrims(fast, alpha, elevator, lift, induced, profile, tuple(missing))
