@@ -12,6 +12,7 @@ from rich.console import Console
 from planewright.cli.book import progress
 from planewright.cli.printing import console, plain_table, print_faults
 from planewright.documents.cutting.doing import Asked, keep, laid_plan, printer_of, reading, record_of
+from planewright.documents.cutting.drawings import drawing_pieces
 from planewright.documents.cutting.files import cutting_pieces
 from planewright.documents.cutting.record import Cutting
 from planewright.documents.cutting.store import PrinterReading, read_saved
@@ -62,7 +63,8 @@ def sheets_command(folder: Path, words: Words, json_: bool, files: bool = True) 
         papers = PAPERS if words.paper is None else (words.paper,)
         factors = printer_of(plan.saved, words.printer)
         order = Order(papers, f"{today.day} {today:%B %Y}", system_of(one, None), factors)
-        made = make(folder, cutting_pieces(plan, record, order) if files else (), tell)
+        wanted = (*cutting_pieces(plan, record, order), *drawing_pieces(study, plan, order))
+        made = make(folder, wanted if files else (), tell)
         keep(folder, plan)
     if json_:
         print(compact(record.model_dump(mode="json", by_alias=True)))

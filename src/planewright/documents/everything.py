@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from functools import partial
 
 from planewright.documents.book import BookPaper, build_book
+from planewright.documents.cutting.drawings import balance, drawing_pieces
 from planewright.documents.cutting.files import cutting_pieces
 from planewright.documents.cutting.plan import make_plan
 from planewright.documents.cutting.record import cutting
@@ -32,13 +33,6 @@ def title(study: Study, words: str, number: str, date: str) -> Title:
     return Title(study.plane.name, words, number, study.plane.configuration, date)
 
 
-def balance(study: Study) -> tuple[float, float, float] | None:
-    """Median balance point, m, as the drawings show it."""
-    values = [study.figures.get(name) for name in ("cg_x", "cg_y", "cg_z")]
-    found = [one.value for one in values if one is not None]
-    return (found[0], found[1], found[2]) if len(found) == 3 else None
-
-
 def field_plan_scene(study: Study, width: float = 165.0, height: float = 130.0) -> Scene | None:
     """The field plan as a scene; None without a site."""
     if study.plan is None or study.site is None:
@@ -58,6 +52,7 @@ def pieces(
         *book_pieces(study, document, order),
         *view_pieces(study, order),
         *cutting_pieces(plan, record, order),
+        *drawing_pieces(study, plan, order),
         Piece("study.json", "study as JSON", study_json.encode),
     )
 

@@ -11,7 +11,16 @@ from dataclasses import dataclass, replace
 from math import pi, radians
 
 import numpy as np
-from shapely import Polygon, contains, get_coordinates, minimum_rotated_rectangle, polygons, prepare
+from shapely import Point as ShapelyPoint
+from shapely import (
+    Polygon,
+    contains,
+    get_coordinates,
+    minimum_rotated_rectangle,
+    polygons,
+    prepare,
+    union_all,
+)
 
 from planewright.draw import paper as sheets
 from planewright.draw.marks import moved_part, readable
@@ -19,7 +28,7 @@ from planewright.draw.nest import Board, Placement
 from planewright.draw.paper import FLOOR, LETTERING, STRIP, WARNING, Paper, Title
 from planewright.draw.pieces import outline, scaled, warn_words, words_on
 from planewright.draw.place import placed
-from planewright.draw.scene import Path, Point, Scene, Shape, Text, box, hatch, line, moved, polygon
+from planewright.draw.scene import Anchor, Path, Point, Scene, Shape, Text, box, hatch, line, moved, polygon
 from planewright.geometry.parts import Part
 
 RULER = 12.0
@@ -104,8 +113,47 @@ def _rows_of_words(sheet: Sheet) -> tuple[Shape, ...]:
     lying = [(place, part_at(sheet.parts[place.key], place)) for place in sheet.places]
     titles = [title_places(part, copy_words(place)) for place, part in lying]
     first = placed(canvas, [one for one in titles if one])
+    tiny = [(place, part) for (place, part), one in zip(lying, titles, strict=True) if not one]
+    shapes: list[Shape] = [*first, *_beside(tiny, [part for _, part in lying], canvas.plus(first))]
     more = [one for _, part in lying for one in words_on(part)]
-    return first + placed(canvas.plus(first), more)
+    return (*shapes, *placed(canvas.plus(shapes), more))
+
+
+def _beside(
+    tiny: Sequence[tuple[Placement, Part]], every: Sequence[Part], canvas: Scene
+) -> tuple[Shape, ...]:
+    """Titles of parts too small to carry them: on the bare board nearby, with a line to the part."""
+    if not tiny:
+        return ()
+    bare = union_all([Polygon(one.rings[0]) for one in every]).buffer(0.5)
+    prepare(bare)
+    shapes: list[Shape] = []
+    for place, part in tiny:
+        left, low, right, high = Polygon(part.rings[0]).bounds
+        middle = (left + right) / 2, (low + high) / 2
+        copy = copy_words(place)
+        words = part.title + (f" ({copy})" if copy else "")
+        tries = []
+        for far in (4.0, 8.0, 14.0, 22.0, 32.0, 45.0, 60.0):
+            for k in range(16):
+                dx, dy = np.cos(k * pi / 8), np.sin(k * pi / 8)
+                at = middle[0] + dx * (far + (right - left) / 2), middle[1] + dy * (far + (high - low) / 2)
+                anchor: Anchor = "start" if dx > 0.4 else "end" if dx < -0.4 else "middle"
+                tries.append(Text(at, words, LETTERING, anchor, "middle", face="head", bold=True))
+        clear = [one for one in tries if not bare.intersects(Polygon(one.points()))]
+        found = placed(canvas, [clear or tries])
+        if found:
+            text = found[0]
+            shapes += [line(text.at, nearest_on(part, text.at), "thin"), text]
+            canvas = canvas.plus(text)
+    return tuple(shapes)
+
+
+def nearest_on(part: Part, at: Point) -> Point:
+    """The point of a part's edge nearest to ``at``."""
+    edge = Polygon(part.rings[0]).exterior
+    near = edge.interpolate(edge.project(ShapelyPoint(at)))
+    return near.x, near.y
 
 
 def title_places(part: Part, copy: str, sizes: Sequence[float] = (6.0, 4.8, LETTERING)) -> list[Text]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +12,7 @@ from shapely import Polygon, get_coordinates
 
 from planewright.draw import fonts
 from planewright.draw import paper as sheets
-from planewright.draw.marks import lines
+from planewright.draw.marks import bevel_words, fold_words, lines
 from planewright.draw.pack import shelves
 from planewright.draw.paper import COLUMNS, LETTERING, MARGIN, Paper
 from planewright.draw.pieces import scaled, warn_words, words
@@ -22,10 +23,39 @@ FINE = LETTERING
 LINE = 4.9
 
 
+MOST = 16
+"""A part with more corners than this, holes counted, is not given by numbers."""
+
+
 def corners(part: Part) -> tuple[Point, ...]:
-    """Corners of the outline with points within 0.05 mm of a straight edge left out, mm."""
-    ring = get_coordinates(Polygon(part.rings[0]).simplify(0.05))[:-1]
-    return tuple((float(x), float(y)) for x, y in ring)
+    """Corners of the outline, then of the holes, with points within 0.05 mm of a straight edge left out, mm."""
+    return tuple(point for ring in rings_of(part) for point in ring)
+
+
+def rings_of(part: Part) -> tuple[tuple[Point, ...], ...]:
+    """Outline and holes with points within 0.05 mm of a straight edge left out, mm."""
+    found = []
+    for one in part.rings:
+        ring = get_coordinates(Polygon(one).simplify(0.05))[:-1]
+        found.append(tuple((float(x), float(y)) for x, y in ring))
+    return tuple(found)
+
+
+def by_numbers(part: Part, most: int = MOST) -> bool:
+    """True when a part is said well by its corners: few of them, and straight lines for all that stands on it."""
+    runs = [one.points for one in part.folds] + [one.points for one in (*part.marks, *part.stations)]
+    straight = all(len(one) == 2 for one in runs)
+    slopes = all(len(one.inner) <= 3 for one in part.bevels)
+    return (
+        len(corners(part)) <= most and straight and slopes and len(part.ticks) <= 24 and len(part.glue) <= 2
+    )
+
+
+def fits_by_numbers(part: Part, paper: Paper) -> bool:
+    """True when the table of a part fits one page."""
+    width, height = sheets.size(paper)
+    b = bounds(_corner_cell(part))
+    return b[2] - b[0] <= width - 2 * MARGIN - 12.0 and b[3] - b[1] <= height - 2 * MARGIN - 30.0
 
 
 def corner_pages(parts: Sequence[Part], paper: Paper, owner: str) -> tuple[Scene, ...]:
@@ -62,10 +92,16 @@ def _corner_head(scene: Scene, page: int, count: int, owner: str, warn: str) -> 
     )
 
 
-def _corner_letters(ring: Sequence[Point]) -> list[Text]:
-    """A letter outside each corner; where two would meet, the later one stands further off."""
-    found = list[Text]()
-    for letter, corner, away in zip(COLUMNS, ring, _outward(np.array(ring)), strict=False):
+def _corner_letters(points: Sequence[Point], sizes: Sequence[int]) -> list[Text]:
+    """A letter off the board beside each corner; where two would meet, the later one stands further off.
+
+    ``sizes``: how many of the points belong to the outline and to each hole.
+    """
+    found, ends = list[Text](), np.cumsum([0, *sizes])
+    away_of = [
+        _outward(np.array(points[a:b])) * (1 if k == 0 else -1) for k, (a, b) in enumerate(pairwise(ends))
+    ]
+    for letter, corner, away in zip(COLUMNS, points, np.concatenate(away_of), strict=False):
         ways = [_turn(turn) @ away for turn in (0.0, 0.6, -0.6, 1.2, -1.2)]
         tries = [np.array(corner) + far * way for far in (3.2, 6.4, 9.6) for way in ways]
         texts = [Text((float(x), float(y)), letter, FINE, "middle", "middle") for x, y in tries]
@@ -96,23 +132,25 @@ def _box(text: Text) -> npt.NDArray[np.float64]:
 
 
 def _corner_cell(part: Part) -> tuple[Shape, ...]:
-    """Picture with lettered corners and marks, title, words, table of corners, and the ends of every mark."""
-    points, (width, height) = corners(part), part.size
+    """Picture with lettered corners and marks, title, words, table of corners, and where every line on it runs."""
+    rings, (width, height) = rings_of(part), part.size
     scale = min(74.0 / width, 40.0 / max(height, 1.0))
-    ring = [(x * scale, y * scale) for x, y in points]
+    small = [[(x * scale, y * scale) for x, y in ring] for ring in rings]
     marks = [replace(one, width=0.25) for one in scaled(lines(part), scale)]
-    shapes: list[Shape] = [polygon(ring, "wide"), *marks, *_corner_letters(ring)]
+    letters = _corner_letters([point for ring in small for point in ring], [len(ring) for ring in small])
+    shapes: list[Shape] = [*(polygon(ring, "wide") for ring in small), *marks, *letters]
     shapes.append(Text((0.0, -14.0), part.title, 4.6, face="head", bold=True))
     low = -14.0 - LINE
     for one in (piece for text in _lines(part) for piece in fonts.wrap(text, FINE, 82.0)):
         shapes.append(Text((0.0, low), one, FINE))
         low -= LINE
+    points = [point for ring in rings for point in ring]
     rows = [(letter, f"{x:.1f}", f"{y:.1f}") for letter, (x, y) in zip(COLUMNS, points, strict=False)]
     for row in (("corner", "along", "up"), *rows, ("diagonal", f"{np.hypot(width, height):.1f}", "")):
         shapes += [Text((x, low), cell, FINE, "end") for x, cell in zip((18.0, 38.0, 57.0), row, strict=True)]
         low -= LINE
-    for words_of, ends in _mark_rows(part):
-        shapes += [Text((0.0, low), words_of, FINE), Text((26.0, low), ends, FINE)]
+    for text in (piece for row in _line_rows(part) for piece in fonts.wrap(row, FINE, 82.0)):
+        shapes.append(Text((0.0, low), text, FINE))
         low -= LINE
     return tuple(shapes)
 
@@ -127,12 +165,18 @@ def _lines(part: Part) -> list[str]:
     return found
 
 
-def _mark_rows(part: Part) -> list[tuple[str, str]]:
-    """Each mark with the two ends of its line, "along, up" in mm."""
-    return [
-        (
-            one.words or "end cut",
-            f"{one.points[0][0]:.0f}, {one.points[0][1]:.0f} to {one.points[-1][0]:.0f}, {one.points[-1][1]:.0f}",
+def _line_rows(part: Part) -> list[str]:
+    """Every line on the part with the ends of it, "along, up" in mm, and every tick with its place."""
+    found = [f"{one.words or 'line'}: {_run(one.points)}" for one in (*part.marks, *part.stations)]
+    found += [f"{fold_words(one)}: {_run(one.points)}" for one in part.folds]
+    found += [f"{one.words or bevel_words(one)}, from {_run(one.inner)}" for one in part.bevels]
+    found += [f"glue {one.words}: {_run(one.ring)}" for one in part.glue]
+    if part.ticks:
+        found.append(
+            "ticks: " + "; ".join(f"{one.label} {one.at[0]:.1f}, {one.at[1]:.1f}" for one in part.ticks)
         )
-        for one in part.marks
-    ]
+    return found
+
+
+def _run(points: Sequence[Point]) -> str:
+    return " to ".join(f"{x:.1f}, {y:.1f}" for x, y in points)

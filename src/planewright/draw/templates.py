@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planewright.draw import paper as sheets
-from planewright.draw.corners import corner_pages, corners
+from planewright.draw.corners import by_numbers, corner_pages, fits_by_numbers
 from planewright.draw.legend import legend
 from planewright.draw.paper import MARGIN, Paper
 from planewright.draw.pieces import warn_words
@@ -29,7 +29,7 @@ def templates(
     flat_parts = [one for one in parts if one.kind != "pine stick"]
     small = [one for one in flat_parts if fits_one_page(one, paper, factors)]
     large = [one for one in flat_parts if one not in small]
-    named = [one for one in large if len(corners(one)) <= by_corners]
+    named = [one for one in large if by_numbers(one, by_corners) and fits_by_numbers(one, paper)]
     pages = list(shared(small, paper, owner, factors)) if small else []
     pages += corner_pages(named, paper, owner) if named else []
     for one in large:

@@ -13,6 +13,7 @@ from queue import SimpleQueue
 from typing import Literal
 
 from planewright.documents.cutting.doing import keep, read_saved, record_of
+from planewright.documents.cutting.drawings import drawing_pieces
 from planewright.documents.cutting.files import cutting_pieces, part_pieces
 from planewright.documents.cutting.plan import make_plan
 from planewright.documents.cutting.store import NOTHING, Saved
@@ -100,7 +101,8 @@ class Jobs:
         plan = make_plan(study.models.geometry, saved, USUAL, lambda done, says: tell(0.3 * done, says))
         today = dt.date.today()
         order = Order((asked.paper,), f"{today.day} {today:%B %Y}", system, factors(asked))
-        chosen = tuple(cutting_pieces(plan, record_of(plan, study.plane, asked.paper), order))
+        record = record_of(plan, study.plane, asked.paper)
+        chosen = (*cutting_pieces(plan, record, order), *drawing_pieces(study, plan, order))
         made = []
         for number, piece in enumerate(chosen):
             tell(0.3 + 0.7 * number / max(1, len(chosen)), piece.says)

@@ -13,7 +13,7 @@ from planewright.documents.cutting.bill import BillRow, bill_rows
 from planewright.documents.cutting.plan import THICKER, Plan, title_of
 from planewright.documents.cutting.store import PrinterReading
 from planewright.draw.board_sheet import Sheet
-from planewright.draw.corners import corners
+from planewright.draw.corners import by_numbers, fits_by_numbers
 from planewright.draw.nest import Layout, items_of
 from planewright.draw.paper import Paper
 from planewright.draw.printer import UNCORRECTED
@@ -22,7 +22,6 @@ from planewright.findings.model import Record
 from planewright.geometry.parts import Part
 
 MM = 1000.0
-BY_CORNERS = 16
 
 
 class PlaceRow(Record):
@@ -460,7 +459,7 @@ def way_of(part: Part, paper: Paper) -> str:
         return "length only"
     if fits_one_page(part, paper, UNCORRECTED):
         return "one page"
-    return "corner numbers" if len(corners(part)) <= BY_CORNERS else "tiled pages"
+    return "corner numbers" if by_numbers(part) and fits_by_numbers(part, paper) else "tiled pages"
 
 
 def _says(plan: Plan, materials: Sequence[MaterialRow], sheets: Sequence[SheetRow]) -> Iterable[str]:
