@@ -68,7 +68,7 @@ def test_a_section_nobody_measured_keeps_the_strip_limit() -> None:
         replace(
             one,
             stations=tuple(
-                replace(s, section=replace(s.section, kind="naca", name="NACA 4412")) for s in one.stations
+                replace(s, section=replace(s.section, kind="naca", name="NACA 5412")) for s in one.stations
             ),
         )
         if one.kind == "wing"

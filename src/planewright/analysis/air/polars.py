@@ -1,8 +1,9 @@
 """Greatest lift and drag of a section by Reynolds number, until the section solver takes over.
 
 Clark Y, NACA 2415 and a flat plate of 2 % come from published measurements (tables beside this module, each with
-its source in its first line). Any other section gets skin friction times a form factor and a greatest lift
-coefficient of 1.2: assumed, wide. Beyond the measured Reynolds numbers the nearest table is held.
+its source in its first line). Other common sections were worked out by the section solver
+(:mod:`planewright.analysis.section.shipped`). Any other section gets skin friction times a form factor and a greatest
+lift coefficient of 1.2: assumed, wide. Beyond a table's Reynolds numbers its nearest one is held.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from importlib.resources import files
 import numpy as np
 import numpy.typing as npt
 
+from planewright.analysis.section import SectionPolars
+from planewright.analysis.section.shipped import shipped
 from planewright.plane.model import Section
 
 Array = npt.NDArray[np.float64]
@@ -25,6 +28,8 @@ LIFT_DRAG = 0.010
 """Rise of cd with (cl - cl at zero incidence)^2 of a section nobody measured (judgement)."""
 STEEP = 0.15
 """Rise of cd with the square of cl beyond a measured table's end (judgement: never extrapolate a polar flat)."""
+SAME = 0.003
+"""Difference in thickness over chord up to which shipped polars are taken for a section."""
 _GRID = np.linspace(-1.0, 1.5, 101)
 _DRAG = {"clark y": "clark_y_drag.csv", "naca 2415": "naca_2415_drag.csv", "flat": "flat_plate_drag.csv"}
 
@@ -33,7 +38,8 @@ _DRAG = {"clark y": "clark_y_drag.csv", "naca 2415": "naca_2415_drag.csv", "flat
 class Polar:
     """A section's figures. ``key``: its name in the tables, or "". ``logs`` (k,): ln of the Reynolds numbers;
     ``drag`` (k, 101): cd over a common grid of cl from -1 to 1.5; ``maxima``: (ln Re, clmax) arrays. For an
-    unmeasured section ``logs`` is empty and ``thickness`` and ``zero_incidence_lift`` are used."""
+    section neither measured nor worked out ``logs`` is empty and ``thickness`` and ``zero_incidence_lift`` are used.
+    ``computed``: the polars behind it, when they were worked out."""
 
     key: str
     logs: Array
@@ -41,11 +47,12 @@ class Polar:
     maxima: tuple[Array, Array]
     thickness: float = 0.12
     zero_incidence_lift: float = 0.0
+    computed: SectionPolars | None = None
 
     @property
     def measured(self) -> bool:
         """True when the figures rest on a published measurement of this section."""
-        return bool(self.logs.size)
+        return bool(self.logs.size) and self.computed is None
 
     def maximum(self, reynolds: Array) -> Array:
         """Greatest lift coefficient at Reynolds numbers of any shape."""
@@ -54,10 +61,9 @@ class Polar:
 
     def profile_drag(self, reynolds: Array, lift: Array) -> Array:
         """cd at Reynolds numbers and lift coefficients that broadcast together."""
-        if not self.measured:
-            factor = 1 + 2 * self.thickness + 60 * self.thickness**4
+        if not self.logs.size:
             rise = LIFT_DRAG * (lift - self.zero_incidence_lift) ** 2
-            return np.asarray(2 * friction(reynolds) * factor + rise)
+            return np.asarray(2 * friction(reynolds) * _form(self.thickness) + rise)
         place = np.interp(np.log(np.maximum(reynolds, 1.0)), self.logs, np.arange(self.logs.size))
         row = np.clip(place.astype(int), 0, max(self.logs.size - 2, 0))
         along = np.clip((lift - _GRID[0]) / (_GRID[1] - _GRID[0]), 0, _GRID.size - 1.000001)
@@ -98,6 +104,11 @@ def friction(reynolds: Array) -> Array:
     numbers may keep laminar flow and less friction, or separate and have more drag.
     """
     return np.asarray(0.455 / np.log10(np.maximum(reynolds, 1.0e4)) ** 2.58)
+
+
+def _form(thickness: float) -> float:
+    """Form factor of a section."""
+    return 1 + 2 * thickness + 60 * thickness**4
 
 
 def _rows(name: str) -> list[dict[str, str]]:
@@ -141,7 +152,23 @@ def polar(key: str, thickness: float, zero_incidence_lift: float) -> Polar:
     ]
     maxima = np.array(tops or [(1e5, OTHER_MAXIMUM)])
     pair = (np.log(maxima[:, 0]), maxima[:, 1])
+    made = None if key in _DRAG else shipped(key)
+    if made is not None and abs(made.thickness - thickness) < SAME:
+        return _worked_out(key, made, zero_incidence_lift)
     if key not in _DRAG:
         return Polar(key, np.zeros(0), np.zeros((0, _GRID.size)), pair, thickness, zero_incidence_lift)
     logs, drag = _runs(_DRAG[key])
     return Polar(key, logs, drag, pair, thickness, zero_incidence_lift)
+
+
+def _worked_out(key: str, made: SectionPolars, zero_incidence_lift: float) -> Polar:
+    """The figures of computed polars.
+
+    The solver's surface is smooth; a surface of foam and tape is not. Its drag is therefore at least that of a layer
+    that is turbulent from the nose (judgement); a bubble may cost more.
+    """
+    logs = np.log(made.reynolds)
+    drag = made.drag_at_lift(_GRID[None, :], made.reynolds[:, None])
+    rough = 2 * friction(made.reynolds) * _form(made.thickness)
+    pair = (logs, made.maximum(made.reynolds))
+    return Polar(key, logs, np.maximum(drag, rough[:, None]), pair, made.thickness, zero_incidence_lift, made)

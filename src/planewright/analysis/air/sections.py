@@ -204,6 +204,8 @@ def section_of(polar: Polar, zero: float, moment: float, measured_shape: bool = 
     Arguments: polar: of :func:`planewright.analysis.air.polars.polar`. zero: angle of no lift, rad, and moment: by
     thin-section theory, used where nothing was measured. measured_shape: False takes the assumed curve anyway.
     """
+    if polar.computed is not None and measured_shape:
+        return Computed(polar.computed)
     if polar.key not in _LIFT or not measured_shape:
         return Assumed(polar, zero, moment)
     logs, angle, lift, cm = _measured(polar.key)
