@@ -83,6 +83,7 @@ def book_data(
     date: str,
     system: System,
     paper: BookPaper,
+    more_chapters: Sequence[dict[str, Any] | None] = (),
 ) -> dict[str, Any]:
     """Everything the page design shows. ``date`` is given by the door: the study reads no clock."""
     fence, more = content.cover_fence(document.findings)
@@ -93,6 +94,7 @@ def book_data(
         chapters.lift_and_drag(study, document, charts, system),
         chapters.strength(study, document, charts, system),
         chapters.power(study, document, charts, system),
+        *more_chapters,
     )
     return {
         "title": document.project,
@@ -132,14 +134,16 @@ def build_book(
     date: str,
     system: System = "metric",
     paper: BookPaper = "A4",
+    more_chapters: Sequence[dict[str, Any] | None] = (),
 ) -> bytes:
     """The build book as PDF bytes.
 
     Arguments:
         study, document: of one aeroplane. charts: of the study. plan: the field plan, None without a site.
         date: as printed. system: units shown. paper: A4 or Letter.
+        more_chapters: as ``chapters`` makes them, set after those of the analyses.
     Raises TypesettingFault when the typesetter warns (a missing letter, an unknown font).
     """
     source = resources.files("planewright.documents").joinpath("book.typ").read_text(encoding="utf-8")
-    data = book_data(study, document, charts, plan, date, system, paper)
+    data = book_data(study, document, charts, plan, date, system, paper, more_chapters)
     return actual_size(typeset(source, {"d": json.dumps(data)}))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from typing import Any
 
 from planewright.documents.book import BookPaper, build_book
+from planewright.documents.cutting.chapter import what_is_cut
 from planewright.documents.cutting.drawings import balance, drawing_pieces
 from planewright.documents.cutting.files import cutting_pieces
 from planewright.documents.cutting.plan import make_plan
@@ -49,7 +51,7 @@ def pieces(
     plan = make_plan(study.models.geometry, saved)
     record = cutting(plan, study.plane.name, study.plane.configuration, order.papers[0])
     return (
-        *book_pieces(study, document, order),
+        *book_pieces(study, document, order, (what_is_cut(plan, record),)),
         *view_pieces(study, order),
         *cutting_pieces(plan, record, order),
         *drawing_pieces(study, plan, order),
@@ -57,13 +59,17 @@ def pieces(
     )
 
 
-def book_pieces(study: Study, document: Document, order: Order) -> Iterator[Piece]:
+def book_pieces(
+    study: Study, document: Document, order: Order, more_chapters: Sequence[dict[str, Any] | None] = ()
+) -> Iterator[Piece]:
     """The build book on the first paper, and the field plan as a drawing of its own."""
     paper = BOOK_PAPER[order.papers[0]]
 
     def make() -> bytes:
         plan = field_plan_scene(study)
-        return build_book(study, document, charts(study), plan, order.date, order.system, paper)
+        return build_book(
+            study, document, charts(study), plan, order.date, order.system, paper, more_chapters
+        )
 
     yield Piece("book.pdf", "build book", make)
     if study.site is not None:

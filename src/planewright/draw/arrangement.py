@@ -16,7 +16,7 @@ from planewright.draw import paper as sheets
 from planewright.draw.paper import LETTERING, Paper, Title
 from planewright.draw.place import around, placed
 from planewright.draw.scene import Circle, Point, Scene, Shape, Text, bounds, box, flat, line, moved, polyline
-from planewright.draw.views import balance_mark, view
+from planewright.draw.views import balance_mark, hopeless, view
 from planewright.geometry.model import Geometry, SurfaceShape
 from planewright.plane.model import Plane
 
@@ -43,7 +43,7 @@ def arrangement(
     Raises ``ValueError`` when there is nothing to draw or it is too large for every standard scale.
     """
     left, low, right, high = sheets.room(paper, landscape=True)
-    for scale in sheets.SCALES:
+    for scale in (one for one in sheets.SCALES if not hopeless(geometry, one, paper)):
         side, words = _side(geometry, scale, balance)
         wing = _half_wing(geometry, scale)
         boxes = [bounds(one) for one in (side, wing) if one]

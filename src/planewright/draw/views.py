@@ -81,7 +81,7 @@ def three_view(
     """
     choices = []
     for landscape in (False, True):
-        for scale in sheets.SCALES:
+        for scale in (one for one in sheets.SCALES if not hopeless(geometry, one, paper)):
             views = [view(geometry, one, scale, balance) for one in ("above", "side", "front")]
             placed = _placed(views, _space(geometry, paper, landscape), landscape)
             if placed is not None:
@@ -92,6 +92,12 @@ def three_view(
     scale, landscape, placed = min(choices, key=lambda one: (one[0], one[1]))
     base = sheets.framed(paper, title, sheet, f"1:{scale}", landscape)
     return base.plus(placed, _foot(geometry, paper, landscape, scale, balance))
+
+
+def hopeless(geometry: Geometry, scale: int, paper: Paper) -> bool:
+    """True when the aeroplane alone is longer than the longer side of the paper: no view need be tried."""
+    points = _extreme(geometry)
+    return float(np.ptp(points[:, :2], axis=0).max()) * 1000.0 / scale > max(sheets.size(paper))
 
 
 ROW = 4.8
