@@ -6,7 +6,7 @@ STAMP := $(VENV)/installed
 PAGE := src/planewright/_web/index.html
 PAGE_SOURCES := $(shell find web/src web/scripts web/package-lock.json web/index.html web/vite.config.ts -type f 2>/dev/null)
 
-.PHONY: env page browser demo test test-slow lint types bench reference pictures clean
+.PHONY: env page browser demo test test-slow lint types bench proof reference pictures clean
 
 env: $(STAMP)
 
@@ -58,8 +58,13 @@ bench: $(STAMP) page
 	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/sheets.py
 	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/section.py
 	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/air.py
+	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/calibrate.py
 	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/page_server.py
 	OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1 MKL_NUM_THREADS=1 $(BIN)/python bench/page.py
+
+# The table of the manual that counts how often the bands hold the truth: some minutes.
+proof: $(STAMP)
+	PLANEWRIGHT_WRITE_PROOF=1 $(BIN)/python -m pytest -m slow tests/physics/test_calibrate_proof.py
 
 reference: $(STAMP)
 	$(BIN)/python -m planewright.plane.reference > docs/reference/description-language.md

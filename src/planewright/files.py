@@ -10,7 +10,7 @@ from pathlib import Path
 
 from planewright.errors import Fault, InputError
 
-LARGEST = 5_000_000
+LARGEST = 20_000_000
 """Largest description or record that is read, bytes. A season of logging at ten rows a second is below it."""
 
 

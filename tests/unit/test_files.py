@@ -98,5 +98,5 @@ def test_a_huge_file_is_not_read_whole(tmp_path: Path) -> None:
     path = tmp_path / "aeroplane.toml"
     with path.open("wb") as stream:
         stream.truncate(50_000_000)
-    with pytest.raises(InputError, match="larger than 5 MB"):
+    with pytest.raises(InputError, match="larger than 20 MB"):
         files.read_text(path)

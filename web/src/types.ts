@@ -654,11 +654,13 @@ export interface Document {
   findings: Finding[]
   following: NextTest[]
   inputs_hash: string
+  moved: MovedRow[]
   project: string
   schema: string
   tests: Test[]
   trials: TrialRow[]
   verdict: Verdict | null
+  verdict_before: ('not_ready' | 'needs_evidence' | 'pilot_decides') | null
   version: string
   weights: MassRow[]
 }
@@ -772,6 +774,20 @@ export interface NextRow {
   per_hour: number
   settles: number
   share: number
+}
+/**
+ * A finding that the trials moved: its state before and after, its value before and after (None for evidence), and
+ * the trials that moved what it rests on, largest share first.
+ */
+export interface MovedRow {
+  after: 'clear' | 'crosses' | 'short' | 'missing' | 'conflict'
+  before: 'clear' | 'crosses' | 'short' | 'missing' | 'conflict'
+  by: string[]
+  finding: string
+  name: string
+  unit: string
+  value_after: number | null
+  value_before: number | null
 }
 /**
  * A test that would narrow open rows: what, minutes, people, which findings it settles.

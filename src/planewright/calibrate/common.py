@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,6 +67,44 @@ def sheet(trial: Trial, table: Table | None, file: str = READINGS) -> Sheet:
     remarks = {one.row: one for one in trial.remarks if one.file == file and 1 <= one.row <= len(table)}
     keep = np.array([not (i in remarks and remarks[i].use == "leave out") for i in range(1, len(table) + 1)])
     return Sheet(trial, table, keep, remarks)
+
+
+STEADY_ROWS = 600
+"""A log of more rows than this is first reduced to steady pieces."""
+
+
+def steady(
+    time: Array, key: Array, columns: Sequence[Array]
+) -> tuple[npt.NDArray[np.int64], tuple[Array, ...]]:
+    """Steady pieces of a long log: the median of each column over rows of one ``key`` (a lever's place) in one slice
+    of time, so that at most about 600 pieces are left; a short log stays as it is.
+
+    Arguments:
+        time: (n,) s, in order; key: (n,) what must not be mixed; columns: each (n,), nan where there was no reading.
+    Returns: index (m,) of the first row of each piece, and each column as (m,).
+    """
+    n = len(time)
+    if n <= STEADY_ROWS or not np.all(np.isfinite(time)) or not time[-1] > time[0]:
+        return np.arange(n), tuple(columns)
+    slices = np.floor((time - time[0]) / (time[-1] - time[0]) * (STEADY_ROWS - 1))
+    change = (np.diff(slices) != 0) | (np.diff(np.nan_to_num(key, nan=-1.0)) != 0)
+    first = np.concatenate([[0], np.flatnonzero(change) + 1])
+    piece = np.repeat(np.arange(len(first)), np.diff(np.append(first, n)))
+    return first, tuple(_piece_medians(one, piece, len(first)) for one in columns)
+
+
+def _piece_medians(column: Array, piece: npt.NDArray[np.int64], count: int) -> Array:
+    good = np.isfinite(column)
+    out = np.full(count, np.nan)
+    values, owner = column[good], piece[good]
+    if not len(values):
+        return out
+    order = np.lexsort((values, owner))
+    values, owner = values[order], owner[order]
+    start = np.flatnonzero(np.diff(owner, prepend=-1))
+    size = np.diff(np.append(start, len(values)))
+    out[owner[start]] = (values[start + (size - 1) // 2] + values[start + size // 2]) / 2
+    return out
 
 
 def listed(rows: list[int]) -> str:

@@ -23,7 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planewright.calibrate.common import CALIBRATION, GRAVITY, READINGS, Sheet, lacking, sheet
+from planewright.calibrate.common import CALIBRATION, GRAVITY, READINGS, Sheet, lacking, sheet, steady
 from planewright.calibrate.lines import LinearFit, likely_slip, line_fit, linear_fit, pair_slope, robust_fit
 from planewright.records.model import Trial
 
@@ -163,18 +163,22 @@ def bench(trial: Trial, scale: CellScale) -> tuple[Bench, tuple[str, ...]]:
     time, lever = log.column("second"), log.column("throttle_pct")
     cell = np.where(log.keep, log.column("cell_g"), np.nan)
     volts, amps = log.column("volts"), log.column("amps")
+    if not np.all(np.diff(time) > 0):
+        raise lacking(trial, READINGS, "A run in order of time with cell, volts and amps.", ROWS_ADVICE)
+    empty = log.rows[~np.isfinite(log.column("cell_g")) & log.keep]
+    many = len(cell)
+    first, (time, lever, cell, volts, amps) = steady(time, lever, (time, lever, cell, volts, amps))
     good = np.isfinite(cell) & (volts > 0) & (amps > -IDLE_NOISE) & (lever >= 0)
     if good.sum() < LEAST_ROWS or not np.all(np.diff(time) > 0) or not np.any(good & (lever > 0)):
         raise lacking(trial, READINGS, "A run in order of time with cell, volts and amps.", ROWS_ADVICE)
     cell = np.where(good, cell, np.nan)
     plateau = np.concatenate([[0], np.cumsum(np.diff(lever) != 0)])
-    age = time - np.array([time[plateau == one][0] for one in plateau])
+    age = time - time[np.searchsorted(plateau, plateau)]
     zero, drift = _zero_line(trial, time, lever, cell, age, plateau)
     push = (cell - zero) / scale.gain
     said = log.struck()
-    empty = log.rows[~np.isfinite(log.column("cell_g")) & log.keep]
     if len(empty):
-        said += (f"{len(empty)} of {len(cell)} rows: the cell did not answer, not used",)
+        said += (f"{len(empty)} of {many} rows: the cell did not answer, not used",)
     full = float(np.nanmax(push, initial=0.0))
     if full <= 0:
         raise lacking(trial, READINGS, "A cell that reads more with the lever open.", ROWS_ADVICE)
@@ -183,7 +187,7 @@ def bench(trial: Trial, scale: CellScale) -> tuple[Bench, tuple[str, ...]]:
             f"the zero drifted by {1000 * drift:.0f} g, {100 * abs(drift) / full:.1f} % of full reading; taken out",
         )
     smooth = _smoothed(time, volts, plateau)
-    return Bench(trial, log.rows, time, lever, push, smooth, volts, amps, age, plateau, drift), said
+    return Bench(trial, log.rows[first], time, lever, push, smooth, volts, amps, age, plateau, drift), said
 
 
 def _zero_line(

@@ -13,7 +13,7 @@ from planewright.cli.printing import print_verdict
 from planewright.documents.cutting.store import read_saved
 from planewright.documents.everything import PAPERS, pieces
 from planewright.documents.making import OUT, make
-from planewright.documents.opening import as_json, document_of, opened, study_of, system_of
+from planewright.documents.opening import as_json, compared, document_of, opened, study_of, system_of
 from planewright.documents.order import Order
 from planewright.draw.paper import Paper
 
@@ -38,7 +38,7 @@ def make_book(
     one = opened(folder)
     study = study_of(one)
     system = system_of(one, units)
-    document = document_of(one, study, system)
+    document = compared(one, study, system)
     text = as_json(document)
     papers = PAPERS if paper is None else (paper,)
     order = Order(papers, f"{date.day} {date:%B %Y}", system)

@@ -31,6 +31,7 @@ from planewright.knowledge import prior_knowledge, write_knowledge
 from planewright.knowledge.model import Knowledge
 from planewright.project import KNOWLEDGE, new_project
 from planewright.study import Document, Study
+from planewright.study.before import moved_words, with_before
 from planewright.units.showing import System
 
 DONE = 0
@@ -96,7 +97,7 @@ def calibrate_command(folder: Path, units: str | None, json_: bool) -> int:
     before = document_of(one, before_study, system)
     write_atomically(folder / KNOWLEDGE, write_knowledge(after), keep=True)
     faults = tuple(fault for fault in one.faults if fault.file != KNOWLEDGE)
-    document = document_of(one, after_study, system, faults)
+    document = with_before(before, document_of(one, after_study, system, faults), after)
     if json_:
         print(as_json(document))
         return DONE
@@ -129,9 +130,8 @@ def print_trials(document: Document) -> None:
 def print_moved(before: Document, after: Document) -> None:
     """Findings that changed side, and the verdict before and after."""
     screen = console()
-    was = {one.id: one.state for one in before.findings}
-    for one in after.findings:
-        if was.get(one.id, one.state) != one.state:
-            screen.print(f"{one.sentence}: {was[one.id]} before, {one.state} now")
+    for row in after.moved:
+        if row.before != row.after:
+            screen.print(moved_words(row))
     if before.verdict and after.verdict:
         screen.print(f"Verdict: {before.verdict.says} before the trials, {after.verdict.says} with them.")

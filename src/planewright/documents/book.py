@@ -118,7 +118,7 @@ def book_data(
         "tests": content.tests_rows(document),
         "weights": chapters.weights(study, document, charts, system),
         "chapters": [one for one in made if one is not None],
-        "cards": [card(row, system) for row in document.trials],
+        "cards": [card(row, system, document.moved) for row in document.trials],
         "flight": flight_card(document, study.site, study.plane.first_flight.time, system),
         "field": field_page(study, document, plan, system),
         "sources": content.sources(document),

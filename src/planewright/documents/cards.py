@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from planewright.calibrate.kinds.words import words_of
 from planewright.documents import content
 from planewright.documents.expected import expected_scene
-from planewright.study.model import TrialRow
+from planewright.study.before import moved_words
+from planewright.study.model import MovedRow, TrialRow
 from planewright.units.showing import System
 
 STATES = {
@@ -26,9 +28,9 @@ def kind_of_card(row: TrialRow) -> str:
     return "joint" if row.kind == "proof" and ".joint." in row.of else row.kind
 
 
-def card(row: TrialRow, system: System = "metric") -> dict[str, Any]:
+def card(row: TrialRow, system: System = "metric", moved: Iterable[MovedRow] = ()) -> dict[str, Any]:
     """The card of one trial. A planned trial has steps, the prediction as sticks and a blank data sheet; a trial run
-    its result."""
+    its result and the rows of the verdict that it moved (``moved``)."""
     words = words_of(kind_of_card(row))
     planned = row.state == "planned"
     picture = content.image(expected_scene(row.expects, system), PICTURE) if planned and row.expects else None
@@ -46,5 +48,6 @@ def card(row: TrialRow, system: System = "metric") -> dict[str, Any]:
         "blank": {"head": words["heads"], "count": words["rows"]} if planned and words["heads"] else None,
         "result": [] if planned else list(row.says),
         "moved": [list(one) for one in row.moved],
+        "rows": [moved_words(one) for one in moved if row.id in one.by],
         "stop": words["stop"],
     }

@@ -9,10 +9,12 @@ from pathlib import Path
 
 from planewright import __version__
 from planewright.errors import Fault, InputError
+from planewright.knowledge import prior_knowledge
 from planewright.knowledge.model import Knowledge
 from planewright.plane.model import Plane
 from planewright.project import KNOWLEDGE, Project, load
 from planewright.study import Document, Study, evaluate, trial_rows
+from planewright.study.before import with_before
 from planewright.units.showing import System
 
 
@@ -56,6 +58,16 @@ def document_of(
     rows = trial_rows(one.project.trials, study.knowledge, system, expects)
     said = one.faults if faults is None else faults
     return study.document(one.project.inputs_hash, said, rows)
+
+
+def compared(one: Opened, study: Study, system: System) -> Document:
+    """The document of a study, with what the trials moved against the prior where any are taken in."""
+    document = document_of(one, study, system)
+    if not study.knowledge.trials:
+        return document
+    site = one.project.site
+    prior = study_of(one, prior_knowledge(one.plane, site.surface if site else ""))
+    return with_before(document_of(one, prior, system), document, study.knowledge)
 
 
 def system_of(one: Opened, units: str | None) -> System:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from planewright.errors import Fault, InputError
 from planewright.records.model import Table
 from planewright.text.names import meant
-from planewright.text.tables import parse_number
+from planewright.text.tables import parse_number, plain_numbers
 from planewright.units import Dimension
 from planewright.units.reading import unit_of
 from planewright.units.symbols import Unit
@@ -57,9 +57,13 @@ def numbers(table: Table, column: str) -> NDArray[np.float64]:
     if column not in table.columns:
         raise InputError([no_column(table, column)])
     unit = unit_of_head(column)
-    separator = ";" if _commas(table, column) else ","
-    found = [parse_number(cell, separator)[0] if cell else None for cell in table.columns[column]]
-    values = np.array([math.nan if one is None else one for one in found], dtype=np.float64)
+    cells = table.columns[column]
+    plain = plain_numbers(tuple(cells))
+    if plain is None:
+        separator = ";" if _commas(table, column) else ","
+        found = [parse_number(cell, separator)[0] if cell else None for cell in cells]
+        plain = tuple(math.nan if one is None else one for one in found)
+    values = np.array(plain, dtype=np.float64)
     return values if unit is None else _to_si(values, unit)
 
 
@@ -71,8 +75,8 @@ def _to_si(values: NDArray[np.float64], unit: Unit) -> NDArray[np.float64]:
 
 def _commas(table: Table, column: str) -> bool:
     """True if the column writes decimal commas throughout, so that "1,250" is one and a quarter."""
-    filled = [cell for cell in table.columns[column] if cell]
-    return any("," in cell for cell in filled) and not any("." in cell for cell in filled)
+    written = " ".join(table.columns[column])
+    return "," in written and "." not in written
 
 
 def no_column(table: Table, column: str) -> Fault:

@@ -10,7 +10,7 @@ from planewright.errors import Fault
 from planewright.records.model import Table
 from planewright.records.numbers import COUNTS, WORDS, dimension_of_head, unit_of_head
 from planewright.text.reader import shown
-from planewright.text.tables import RawTable, parse_number, read_table, shortened
+from planewright.text.tables import RawTable, parse_number, plain_numbers, read_table, shortened
 
 MOSTLY = 0.8
 """A column without unit is one of numbers if at least this share of its cells are numbers."""
@@ -49,9 +49,12 @@ def is_numeric(raw: RawTable, head: str) -> bool:
     name = head.strip().lower()
     if unit_of_head(head) is not None or name in COUNTS:
         return True
-    filled = [cell for cell in raw.column(head) if cell]
-    if name in WORDS or not filled:
+    cells = raw.column(head)
+    if name in WORDS or not any(cells):
         return False
+    if plain_numbers(cells) is not None:
+        return True
+    filled = [cell for cell in cells if cell]
     good = sum(parse_number(cell, raw.separator)[0] is not None for cell in filled)
     return good >= MOSTLY * len(filled)
 
@@ -62,6 +65,12 @@ def column_faults(raw: RawTable, head: str) -> list[Fault]:
         return []
     faults: list[Fault] = []
     values: list[tuple[int, float]] = []
+    plain = plain_numbers(raw.column(head))
+    if plain is not None:
+        if not head.lower().endswith("_pct") and not (dimension_of_head(head) == "time" and is_clock(head)):
+            return []
+        values = [(line, value) for line, value in zip(raw.lines, plain, strict=True) if value == value]
+        return _order_faults(raw, head, values) + _share_faults(raw, head, values)
     for row, (line, cell) in enumerate(zip(raw.lines, raw.column(head), strict=True), 1):
         value, advice = parse_number(cell, raw.separator) if cell else (None, "")
         if value is not None:
@@ -74,6 +83,8 @@ def column_faults(raw: RawTable, head: str) -> list[Fault]:
 
 def _order_faults(raw: RawTable, head: str, values: list[tuple[int, float]]) -> list[Fault]:
     if dimension_of_head(head) != "time" or not is_clock(head):
+        return []
+    if all(before <= now for (_, before), (_, now) in pairwise(values)):
         return []
     back = [(line, before, now) for (_, before), (line, now) in pairwise(values) if now < before]
     advice = "Rows stay as logged. Was the clock set, or were two logs joined? Make two files of two logs."

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from planewright.findings.model import Finding, Record, VerdictId
+from planewright.findings.model import Finding, Record, State, VerdictId
 
 FigureKind = Literal["drawn", "assumed", "published", "measured", "computed"]
 
@@ -98,6 +98,20 @@ class NextTest(Record):
     expects: tuple[Expected, ...] = ()
 
 
+class MovedRow(Record):
+    """A finding that the trials moved: its state before and after, its value before and after (None for evidence), and
+    the trials that moved what it rests on, largest share first."""
+
+    finding: str
+    name: str
+    before: State
+    after: State
+    value_before: float | None
+    value_after: float | None
+    unit: str
+    by: tuple[str, ...]
+
+
 class Verdict(Record):
     """``says`` is the word of the page; ``sentence`` the first reason."""
 
@@ -178,4 +192,6 @@ class Document(Record):
     trials: tuple[TrialRow, ...] = ()
     tests: tuple[Test, ...] = ()
     following: tuple[NextTest, ...] = ()
+    moved: tuple[MovedRow, ...] = ()
+    verdict_before: VerdictId | None = None
     defaults: tuple[tuple[str, str], ...] = ()

@@ -109,11 +109,19 @@ def top_speed(models: Models, middle: Draws) -> float | None:
 
 
 def tip_lift_words(models: Models, mass: float) -> tuple[str, ...]:
-    """What lifting by the tips would do to each hinged joint, in sentences; empty without one."""
+    """What lifting by the tips does: to each hinged joint, or, where there is none, to the root, in sentences."""
     strength = models.strength
-    if strength is None or not strength.unproved:
+    if strength is None:
         return ()
     moments = tip_lift_moments(models.geometry, models.mass.wing_masses(), mass)
+    if not strength.unproved:
+        level = max(float(strength.moment_at(0.0, mass)[0]), 1e-9)
+        times = f"{moments['root'] / level:.1f} times its load in level flight"
+        return (
+            (f"lifted by its tips the root carries {moments['root']:.1f} N m, {times}",)
+            if level > 1e-6
+            else ()
+        )
     needs = strength.joint_needs(mass)
     return tuple(
         f"Never lift this aeroplane by its tips: the {name} joint would carry {moments[name]:.1f} N m, "

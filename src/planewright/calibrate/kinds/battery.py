@@ -18,7 +18,7 @@ from scipy.interpolate import PchipInterpolator
 
 from planewright.analysis.model import States
 from planewright.analysis.power.pack import CELL_VOLTS, CHARGE, Pack
-from planewright.calibrate.common import CALIBRATION, Sheet, lacking, missing, sheet
+from planewright.calibrate.common import CALIBRATION, Sheet, lacking, missing, sheet, steady
 from planewright.calibrate.kinds.stock import instrument
 from planewright.calibrate.lines import robust_fit
 from planewright.calibrate.problem import Block, Reduction
@@ -114,6 +114,7 @@ def _resistance(trial: Trial, log: Sheet, pack: Pack) -> tuple[float, float, int
             "Log one row a second.",
         )
     time, volts, amps = time[use], volts[use], np.maximum(amps[use], 0.0)
+    _, (time, volts, amps) = steady(time, np.zeros(len(time)), (time, volts, amps))
     if np.ptp(amps) < LEAST_SPREAD:
         return math.nan, math.inf, int(use.sum())
     taken = np.concatenate([[0.0], np.cumsum(np.diff(time) * 0.5 * (amps[1:] + amps[:-1]))])

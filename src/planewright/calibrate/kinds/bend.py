@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,11 +12,13 @@ import numpy.typing as npt
 
 from planewright.analysis.model import States
 from planewright.analysis.strength import MODES, bend_prediction
-from planewright.calibrate.bend import SCALE_SD, SIDES
+from planewright.calibrate.bend import SCALE_SD, SIDES, named_modes
 from planewright.calibrate.common import Sheet
+from planewright.calibrate.kinds.proof import limit_load
 from planewright.calibrate.predictions import bend as by_sections
 from planewright.calibrate.problem import Reduction
 from planewright.calibrate.protocol import Bench, Judged, Plan, Point, compared, feed, read_columns
+from planewright.knowledge import points
 from planewright.records.model import Trial
 
 __all__ = ["feed", "judge", "plan", "read", "reduce"]
@@ -72,8 +75,44 @@ def _other_first(
 
 
 def reduce(bench: Bench, trial: Trial) -> Reduction:
-    """Rows on stiffness and on the mode that broke, events for the modes that held."""
-    return by_sections(bench, trial)
+    """Rows on stiffness and on the mode that broke, events for the modes that held; what the break means for the real
+    wing, as a range by mode, never as one number."""
+    found = by_sections(bench, trial)
+    scale = float(trial.specimen.get("scale", 1.0))
+    if "fails_kg" not in found.facts or scale >= 0.999:
+        return found
+    words = (*_as_on_the_aeroplane(trial), *_on_the_real_wing(bench, trial, found.facts["fails_kg"], scale))
+    return replace(found, findings=(*found.findings, *words))
+
+
+def _as_on_the_aeroplane(trial: Trial) -> tuple[str, ...]:
+    """What the file does not say of the specimen: it is taken as on the aeroplane, not scaled."""
+    silent = [name for name in ("skin", "caps", "ribs", "joint") if name not in trial.specimen]
+    if not silent:
+        return ()
+    return (f"taken as on the aeroplane, not scaled: {', '.join(silent)}; say so if they were smaller",)
+
+
+def _on_the_real_wing(bench: Bench, trial: Trial, broke: float, scale: float) -> tuple[str, ...]:
+    prediction = bend_prediction(bench.plane, trial.specimen, float(trial.rig.get("saddle", 0.0)) / 2)
+    middle = points(bench.prior)
+    small, full = prediction.fails(middle), prediction.fails_full(middle)
+    words = str(trial.failure.get("mode", ""))
+    hit = named_modes(words, tuple(small))
+    held = {mode: broke * float(full[mode][0] / small[mode][0]) for mode in hit}
+    spread = math.exp(1.96 * math.sqrt(2 * ARTICLE**2 + SCALE_SD**2 + SPLIT**2))
+    low, high = min(held.values()) / spread, max(held.values()) * spread
+    _, sand, root = limit_load(bench)
+    by = ", ".join(
+        f"{mode} {value:.1f} kg (power {prediction.exponents(middle)[mode]:.2f})"
+        for mode, value in held.items()
+    )
+    return (
+        f"for the real wing, by its own drawing: {low:.1f} to {high:.1f} kg each side, "
+        f"{low / sand * bench.plane.limits.load:.1f} to {high / sand * bench.plane.limits.load:.1f} g at the root "
+        f"({root * low / sand:.0f} to {root * high / sand:.0f} N m); by mode: {by}. "
+        f"Prove the real wing at {bench.plane.limits.load:g} g before it flies",
+    )
 
 
 def judge(trial: Trial, found: Reduction) -> tuple[Judged, ...]:
