@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 
 from .conftest import WEB, Made, Opener, serving, settled, state_of, until
 
-PLACES = ("aeroplane", "cut", "weight", "tests", "field", "ready", "engines", "history")
+PLACES = ("aeroplane", "cut", "weight", "tests", "field", "ready", "engines", "flying", "history")
 FIRST_KB, WHOLE_KB = 900, 1100
 
 

@@ -1,6 +1,6 @@
 /** The one door to the server: typed calls, one socket. Whatever the server refuses is thrown as `Refused`. */
 import type {
-  Boards, Cuts, Differences, Edit, Engines, FileText, History, Job, Moves, NewTrial, Print, PrinterRead, Push, Refusal, RemarkOn, Saved, SetAside, Start,
+  Boards, Cuts, Differences, Edit, Engines, FileText, Flying, History, Job, Moves, NewTrial, Print, PrinterRead, Push, Refusal, RemarkOn, Saved, SetAside, Start,
   State, TableRecord, Tidied, Tidy, TwoPersonCheck, Weigh, WholeFile,
 } from './types'
 
@@ -95,6 +95,8 @@ export const client = {
   cancel: (id: string) => post<Job>(`/api/jobs/${word(id)}/cancel`),
   /** The sheet of the engines, as far as it is worked out. */
   engines: () => get<Engines>('/api/engines'),
+  /** The sheet of air and handling, as far as it is worked out. */
+  flying: () => get<Flying>('/api/handling'),
   /** Parts on boards, as far as they are laid. */
   cuts: () => get<Cuts>('/api/cutting'),
   markBoards: (boards: Boards) => post<Cuts>('/api/cutting/mark', boards),

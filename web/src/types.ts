@@ -7,6 +7,7 @@ export interface Wire {
   Edit?: Edit
   Engines?: Engines
   FileText?: FileText
+  Flying?: Flying
   History?: History
   Job?: Job
   Moves?: Moves
@@ -50,7 +51,7 @@ export interface Cuts {
 export interface Cutting {
   advice: AdviceRow[]
   bill: BillRow[]
-  changes: ChangeRow[]
+  changes: Planewright_Documents_Cutting_Record__ChangeRow[]
   left: LeftRow[]
   letter: string
   materials: MaterialRow[]
@@ -93,7 +94,7 @@ export interface BillRow {
 /**
  * A part that differs from when it was last laid. ``moved_mm``: its edge at worst.
  */
-export interface ChangeRow {
+export interface Planewright_Documents_Cutting_Record__ChangeRow {
   moved_mm: number | null
   revision: string
   says: string
@@ -580,6 +581,208 @@ export interface FileText {
   hash: string
   name: string
   text: string
+}
+/**
+ * Air and handling as far as they are worked out. ``sheet`` is key by key what ``planewright handling --json``
+ * prints (without its ``pictures``, which are files), that of revision ``revision``; ``working``: a newer one follows.
+ * None where nothing can be worked out: ``why`` then says what lacks.
+ */
+export interface Flying {
+  revision: number
+  sheet: HandlingSheet | null
+  why: string
+  working: boolean
+}
+/**
+ * Everything `planewright handling` shows. SI units and rad throughout; bands are 95 %.
+ */
+export interface HandlingSheet {
+  axes: string
+  cautions: string[]
+  charts: Chart[]
+  derivatives: DerivativeRow[]
+  fit: FitRow | null
+  folded: FoldedRow | null
+  hinges: HingeRow[]
+  inputs_hash: string
+  limits: LimitRow[]
+  motions: MotionRow[]
+  project: string
+  proofs: string[]
+  roll: RollRow[]
+  says: string[]
+  schema: 'planewright/handling/1'
+  sideslip: SlipRow[]
+  speed: number
+  stale: boolean
+  stall: StallRow | null
+  stopped: RudderRow[]
+  trim: TrimRow[]
+  version: string
+  why: string
+}
+/**
+ * Derivatives of one force or moment: ``row`` X, Y, Z, L, M or N, body axes about the balance point; ``by`` column
+ * -> band. Per rad; rates per p b/2V, q c/2V, r b/2V, rate of alpha per its c/2V.
+ */
+export interface DerivativeRow {
+  by: {
+    [k: string]: Band
+  }
+  row: string
+}
+/**
+ * The field against the aeroplane. ``strip`` m ahead of the start, ``obstacle`` what stands ahead, ``available`` m
+ * to it (the strip itself without one), ``height`` m to gain, ``limit`` kg above which it no longer fits (None: not
+ * below 2.5 times its weight; 0: at no weight looked at).
+ */
+export interface FitRow {
+  available: number
+  changes: Planewright_Study_Fit__ChangeRow[]
+  factor: number
+  formula: string
+  height: number
+  limit: number | null
+  obstacle: string
+  rows: WeightRow[]
+  says: string[]
+  strip: number
+}
+/**
+ * What one change does to the distance needed, m (negative: shorter), at the weight as it is.
+ */
+export interface Planewright_Study_Fit__ChangeRow {
+  needed: number
+  words: string
+}
+/**
+ * At one weight: ``mass`` kg, ``stall`` m/s, ``run`` m, climb ``gradient``, ``needed`` m with the factor, ``spare``
+ * m (None without trees ahead: the strip alone), ``fits``.
+ */
+export interface WeightRow {
+  fits: boolean
+  gradient: number
+  mass: number
+  needed: number
+  run: number
+  spare: number
+  stall: number
+}
+/**
+ * Folded: ``span`` m and ``height`` m on its wheels; pieces when every joint is opened.
+ */
+export interface FoldedRow {
+  height: number
+  pieces: PieceRow[]
+  span: number
+}
+/**
+ * A piece for the car: m.
+ */
+export interface PieceRow {
+  height: number
+  length: number
+  name: string
+  width: number
+}
+/**
+ * Greatest hinge moment N m on one servo over speeds, travel and sideslip, at ``speed`` m/s; ``margin``: servo
+ * torque over it; ``arm`` m hinge to trailing edge; ``prove`` kg hung there: 1.5 times that moment.
+ */
+export interface HingeRow {
+  arm: number
+  control: string
+  margin: Band
+  moment: Band
+  prove: Band
+  servo: string
+  speed: number
+  torque: number
+}
+/**
+ * A place of the balance point behind the nose tip, m.
+ */
+export interface LimitRow {
+  id: string
+  words: string
+  x: Band
+}
+/**
+ * One natural motion at one speed. ``period`` s (None where it does not swing), ``damping`` ratio, ``half`` s in
+ * which it halves (negative: doubles).
+ */
+export interface MotionRow {
+  damping: Band | null
+  half: Band
+  motion: string
+  period: Band | null
+  speed: number
+}
+/**
+ * Full aileron at one speed: steady ``rate`` rad/s, ``time`` s constant, ``to_30`` s to 30 degrees of bank.
+ */
+export interface RollRow {
+  rate: Band
+  speed: number
+  time: Band
+  to_30: Band
+}
+/**
+ * The steepest straight sideslip at one speed: ``beta`` rad, ``across`` m/s, shares of full rudder and aileron,
+ * ``bank`` rad.
+ */
+export interface SlipRow {
+  across: Band
+  aileron: number
+  bank: number
+  beta: Band
+  rudder: number
+  speed: number
+  words: string
+}
+/**
+ * The stall at the medians of knowledge: greatest ``lift`` coefficient, ``alpha`` and ``elevator`` rad there,
+ * ``begins`` rad and ``part`` of the half span where the first strip passes its own limit, ``tip_share`` of the tip
+ * strip's limit used, ``aileron_margin`` rad left in front of the ailerons, ``autorotates`` rad where damping in roll
+ * turns over, ``drop``: roll of a quarter degree of twist over full aileron, section curves by ``method``.
+ */
+export interface StallRow {
+  aileron_margin: number | null
+  alpha: number
+  autorotates: number | null
+  band: number
+  begins: number | null
+  drop: number | null
+  elevator: number
+  failed: number
+  lift: number
+  method: string
+  outside: string[]
+  part: number | null
+  surface: string | null
+  tip_share: number
+}
+/**
+ * Lowest speed that full rudder holds with ``engine`` stopped and the others at a share of full ``power``.
+ */
+export interface RudderRow {
+  engine: string
+  over_lift_off: Band
+  power: number
+  speed: Band
+}
+/**
+ * Trim at one speed and power: ``alpha``, ``elevator`` rad (trailing edge down positive), ``lift`` coefficient,
+ * ``drag`` and ``thrust`` N.
+ */
+export interface TrimRow {
+  alpha: Band
+  drag: Band
+  elevator: Band
+  lift: number
+  power: string
+  speed: number
+  thrust: number
 }
 /**
  * Saved states, newest first; ``undo`` and ``redo`` say what they would do ("" when there is nothing).

@@ -194,6 +194,8 @@ def print_hinges(screen: Console, sheet: HandlingSheet, system: System) -> None:
             show(one.prove.value, "kg", system),
         )
     screen.print(table)
+    for words in sheet.proofs:
+        screen.print(f"- {words}")
 
 
 def print_derivatives(screen: Console, sheet: HandlingSheet, system: System) -> None:

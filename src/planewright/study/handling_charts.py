@@ -73,7 +73,7 @@ def span_loading(study: Study, flown: Flown, stalled: Sweep | None) -> Chart:
         places = stalled.setting.made.place[wing, 1]
         right = places > 0
         local = stalled.local[stalled.top][wing][right]
-        lines.append(plain("slowest speed", places[right], local))
+        lines.append(plain("slowest speed", places[right], local, kind="drawn"))
     return Chart(
         id="span_loading",
         title="Lift along the half wing against what each section can give",
@@ -130,7 +130,8 @@ def trim_curve(study: Study, flown: Flown, trims: Sequence[TrimRow], stalled: Sw
                 "high": tuple(float(np.rad2deg(one.elevator.high)) for one in rows),
             }
         x, y = np.array([(one.speed, np.rad2deg(one.elevator.value)) for one in rows]).T
-        lines.append(plain(words, x, y, "line" if power == "level" else "dashed", **ends))
+        look = "line" if power == "level" else "dashed" if power == "full power" else "dots"
+        lines.append(plain(words, x, y, look, **ends))
     return Chart(
         id="trim_curve",
         title="Elevator that trims, over speed",
@@ -141,10 +142,19 @@ def trim_curve(study: Study, flown: Flown, trims: Sequence[TrimRow], stalled: Sw
             Mark(words="slowest", x=middle(flown.stall.speed)),
             Mark(words="planned speed", x=middle(flown.speed)),
         ),
-        notes=(
-            f"It can go {abs(up):.0f} degrees up and {down:.0f} down. Slower needs more up: that is stable.",
-        ),
+        notes=(f"It can go {abs(up):.0f} degrees up and {down:.0f} down. {feel_words(trims)}",),
     )
+
+
+def feel_words(trims: Sequence[TrimRow]) -> str:
+    """Whether flying slower in level flight needs the elevator further up all the way, in words."""
+    rows = sorted((one.speed, one.elevator.value) for one in trims if one.power == "level")
+    steps = np.diff([elevator for _, elevator in rows])
+    if steps.size and (steps > 0).all():
+        return "Slower needs it further up at every speed: that is steady."
+    if steps.size and (steps < 0).all():
+        return "Slower needs it further down at every speed: it runs away from its speed."
+    return "Slower needs it further up at some speeds and further down at others."
 
 
 def gliding_to_stall(study: Study, flown: Flown, stalled: Sweep) -> Series:
@@ -158,7 +168,7 @@ def gliding_to_stall(study: Study, flown: Flown, stalled: Sweep) -> Series:
     lift, elevator = stalled.lift[rows], np.rad2deg(stalled.elevator[rows])
     speed = np.sqrt(weight / np.maximum(lift, 1e-3))
     there = (lift > 0) & (speed < fast) & (speed > 0.8 * slow)
-    return plain("gliding", speed[there][::-1], elevator[there][::-1], "dashed")
+    return plain("gliding", speed[there][::-1], elevator[there][::-1], "dots")
 
 
 def balance_window(study: Study) -> Chart:

@@ -76,6 +76,7 @@ class HandlingSheet(Record):
     folded: FoldedRow | None = None
     fit: FitRow | None = None
     says: tuple[str, ...] = ()
+    proofs: tuple[str, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
     charts: tuple[Chart, ...] = ()
 
@@ -119,6 +120,7 @@ def handling_sheet(study: Study, inputs_hash: str = "") -> HandlingSheet:
         "sideslip": tuple(slip_rows(study, flown)),
         "stopped": tuple(rudder_rows(study, flown)),
         "hinges": hinges,
+        "proofs": tuple(prove_words(hinges)),
         "fit": fit_row(study),
         "charts": handling_charts(study, flown, trims, None if stalled is None else stalled[0]),
     }
@@ -149,7 +151,6 @@ def sentences(
             f"The slow rise and fall takes {middle(found['phugoid_period']):.0f} s, not the {old:.0f} s of the closed "
             "form pi sqrt(2) V/g: light models damp their pitching."
         )
-    yield from prove_words(hinges)
     if hinges and all(one.margin.low > 0 for one in hinges):
         worst = min(hinges, key=lambda one: one.margin.value)
         yield f"The weakest servo is that of {worst.control}: {worst.margin.value:.1f} times what it needs."

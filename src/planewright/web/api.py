@@ -36,6 +36,7 @@ GET  /api/history/N      -> Differences between state N and the state before it 
 POST /api/history/N/back  {} -> Saved: the files as they stood in state N (itself a new state, can be undone)
 POST /api/start          Start -> Saved: into an empty folder only
 GET  /api/engines        -> Engines: the sheet that ``planewright engine --json`` prints, and its pictures as data
+GET  /api/handling       -> Flying: the sheet that ``planewright handling --json`` prints, its pictures in it as data
 GET  /api/cutting        -> Cuts: the record that ``planewright sheets --json`` prints
 GET  /api/sheets/N.svg   sheet N of it, full size, as a picture
 POST /api/cutting/mark   Boards -> Cuts: boards printed, cut or free again; kept in sheets.json
@@ -64,6 +65,7 @@ from planewright.draw.paper import Paper
 from planewright.findings.model import Record
 from planewright.study.chart import Chart
 from planewright.study.engine_sheet import EngineSheet
+from planewright.study.handling_sheet import HandlingSheet
 from planewright.study.model import Document, FaultRecord
 from planewright.web import asked
 
@@ -438,6 +440,17 @@ class Engines(Record):
     charts: tuple[Chart, ...] = ()
 
 
+class Flying(Record):
+    """Air and handling as far as they are worked out. ``sheet`` is key by key what ``planewright handling --json``
+    prints (without its ``pictures``, which are files), that of revision ``revision``; ``working``: a newer one follows.
+    None where nothing can be worked out: ``why`` then says what lacks."""
+
+    revision: int
+    working: bool
+    why: str = ""
+    sheet: HandlingSheet | None = None
+
+
 class Cuts(Record):
     """What is cut, as far as it is worked out. ``record`` is key by key what ``planewright sheets --json`` prints of
     the same folder; ``working``: a newer one follows. None where nothing can be worked out: ``why`` says what lacks."""
@@ -570,6 +583,7 @@ class Push(Record):
 
 TYPES: tuple[type[Record], ...] = (
     State, Edit, Moves, Saved, Refusal, Weigh, TwoPersonCheck, NewTrial, SetAside, RemarkOn, WholeFile, FileText,
-    Start, Print, Job, History, Differences, Push, TableRecord, Engines, Cuts, Boards, PrinterRead, Tidy, Tidied,
+    Start, Print, Job, History, Differences, Push, TableRecord, Engines, Flying, Cuts, Boards, PrinterRead, Tidy,
+    Tidied,
 )  # fmt: skip
 """The records a route takes or gives; the page's types are generated from these and what they hold."""

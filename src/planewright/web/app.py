@@ -48,6 +48,7 @@ from planewright.web.desk import Desk, nothing
 from planewright.web.differences import differences
 from planewright.web.disk import digest_of
 from planewright.web.engines import engines_record
+from planewright.web.flying import flying_record
 from planewright.web.guard import LARGEST, UPLOAD, LocalOnly
 from planewright.web.jobs import Jobs
 from planewright.web.mesh import tried_shape
@@ -351,6 +352,11 @@ class Page:
         del request
         return said(engines_record(self.desk.view))
 
+    async def handling(self, request: Request) -> Response:
+        """GET /api/handling."""
+        del request
+        return said(flying_record(self.desk.view))
+
     def start_job(self, kind: str) -> Answer:
         """POST /api/jobs/book, /api/jobs/tiles, /api/calibrate."""
 
@@ -415,6 +421,7 @@ class Page:
             get("/api/history/{n:int}", self.differences),
             post("/api/history/{n:int}/back", self.doing(lambda one: desk.back_to(one.path_params["n"]))),
             get("/api/engines", self.engines),
+            get("/api/handling", self.handling),
             get("/api/sheets/{n:int}.svg", self.sheet),
             get("/api/cutting", self.cuts),
             post("/api/cutting/mark", self.mark_boards),

@@ -33,6 +33,7 @@ from planewright.web.evaluation import (
     with_charts,
     with_trials,
 )
+from planewright.web.flying import with_flying
 from planewright.web.history import By, History, Move, Saved, difference
 from planewright.web.reading import clear_tries, read_with, refuse_new_faults, rehashed
 from planewright.web.sheets import with_cuts
@@ -244,10 +245,10 @@ class Desk:
         return self._wanted != ticket
 
     def _finish(self, view: View, stopped: Stopped) -> None:
-        """Study, then charts, trials, engines and boards: each shown as soon as it is there."""
+        """Study, then charts, trials, engines, handling and boards: each shown as soon as it is there."""
         began = time.perf_counter()
         steps: tuple[Callable[[View], View], ...] = (
-            whole_view, with_charts, lambda one: with_trials(one, stopped), with_engines,
+            whole_view, with_charts, lambda one: with_trials(one, stopped), with_engines, with_flying,
             lambda one: with_cuts(one, stopped),
         )  # fmt: skip
         for step in steps:
