@@ -182,3 +182,20 @@ def test_trim_through_the_curves_over_speed(name: str) -> None:
     assert found.induced[at] == pytest.approx(float(parts["induced"][0]), rel=0.1)
     slow = curve_trims(model, [7.0, 12.0], weight, x, factor=FACTOR)
     assert slow.speed == pytest.approx([12.0]) and slow.missing[0][0] == 7.0 and slow.missing[0][1] > 1e-3
+
+
+def test_a_stall_that_is_not_found_leaves_the_strip_limit_and_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Newton that does not converge: the first strip's limit stands, no strip counts as known."""
+    from tests.physics.test_air_examples import medians
+
+    from planewright.analysis.air import closure
+    from planewright.analysis.air.model import UNSETTLED
+
+    monkeypatch.setattr(closure, "ROUNDS", 1)
+    monkeypatch.setattr(closure, "PATIENCE", 1)
+    plain, states, mass = model_of("plover"), medians("plover"), mass_of("plover")
+    model = with_spread(plain, states, mass)
+    assert model.spread is not None and model.spread.method == UNSETTLED and model.spread.outside > 0
+    assert model.stall(states, mass).lift == pytest.approx(plain.stall(states, mass).lift)

@@ -93,13 +93,15 @@ def stall_turn(models: Models, middle: Draws) -> float:
         return 0.0
     mass = models.mass.evaluate(middle)
     stall = air.stall(middle, mass, models.density)
+    straight = handling.elevator_at_stall(air, middle, mass, stall, models.density).elevator
+    if air.spread is not None and air.spread.elevator is not None:
+        return float(air.spread.elevator - straight[0])
     clmax, effect = (float(middle.factor(one)[0]) for one in ("sec.clmax", "ctl.effect"))
     setting = setting_of(
         air, float(stall.speed[0]), density=models.density, factor=clmax, effect=effect, trim_x=float(mass.cg[0, 0]),
         half=air.solution.grid.even,
     )  # fmt: skip
     found = sweep(setting)
-    straight = handling.elevator_at_stall(air, middle, mass, stall, models.density).elevator
     return float(found.elevator[found.top] - straight[0])
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from importlib import resources
 
+from planewright.analysis.air.model import UNSETTLED
 from planewright.study.figures import Label
 from planewright.study.models import Models
 
@@ -27,10 +28,17 @@ def labels() -> Mapping[str, Label]:
     }
 
 
+UNFOLLOWED = "Following it over the strips did not converge, so this limit stands."
+"""Said where the closed lattice found no greatest lift."""
+
+
 def worded(name: str, label: Label, models: Models) -> Label:
     """A figure's label with the method that was really used: greatest lift by the strip limit or over the strips."""
     spread = None if models.air is None else models.air.spread
     if name != "maximum_lift_coefficient" or spread is None:
         return label
+    if spread.method == UNSETTLED:
+        said = label.method.split("The sections' own curves")[0] + UNFOLLOWED
+        return Label(label.name, label.term, label.unit, label.group, said)
     said = HANDOVER.format(method=spread.method, part=1 / spread.share)
     return Label(label.name, label.term, label.unit, label.group, said)

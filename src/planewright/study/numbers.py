@@ -181,6 +181,10 @@ def level_flight(models: Models, states: States, mass: MassState, found: Numbers
         drag=drag.force,
         lift_to_drag=trim.lift / drag.coefficient,
     )
+    if air.spread is None:
+        found.skip("the sections' curves are not known", "stall_strips_outside")
+    else:
+        found.put(stall_strips_outside=float(air.spread.outside))
     if air.elevator:
         up, down = air.elevator_limits
         travel = np.where(trim.elevator < 0.0, abs(up), abs(down))

@@ -32,6 +32,7 @@ VISCOSITY = 1.789e-5
 TAPE_AND_GAPS = "tape, gaps, steps"
 POLAR_LIFTS = (0.2, 0.7)
 STALL_ROUNDS, STALL_SETTLED = 30, 1e-6
+UNSETTLED = "not converged"
 TIP = 0.98
 """The last strip inside this part of the half span speaks for the tip; nearer the end lift goes to nothing."""
 
@@ -99,12 +100,15 @@ class Spread:
     """What the strip limit leaves out: the stall spreading over the strips, from the closed lattice at the medians.
     ``share``: greatest lift of the wing over that of the strip limit; ``turn`` rad: how much later it comes; ``part``
     of the half span where it begins (None: as the strip limit says); ``method`` of the section curves, "measured" or
-    "computed"."""
+    "computed", or :data:`UNSETTLED`; ``elevator`` rad that trims there (None without one); ``outside``: strips that
+    worked beyond what their section's curve was measured or solved for, up to there (all, when it did not converge)."""
 
     share: float
     turn: float
     part: float | None
     method: str
+    elevator: float | None = None
+    outside: int = 0
 
 
 @dataclass(frozen=True)

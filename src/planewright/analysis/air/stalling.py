@@ -12,7 +12,7 @@ from planewright.analysis.air.closure import Loads, solve_loads
 from planewright.analysis.air.condensed import Condensed, condense, twins
 from planewright.analysis.air.curves import Sampled, Section
 from planewright.analysis.air.making import place_along, polar_of
-from planewright.analysis.air.model import VISCOSITY, AirModel, Spread
+from planewright.analysis.air.model import UNSETTLED, VISCOSITY, AirModel, Spread
 from planewright.analysis.air.sections import Between, Computed, Tables, section_of
 from planewright.analysis.air.stall import (
     DROP,
@@ -26,9 +26,11 @@ from planewright.analysis.air.stall import (
     flap_turns,
     level_state,
     peak,
+    point,
     roll_damping,
     roll_moment,
     sweep,
+    totals,
     trimmed,
 )
 from planewright.analysis.atmosphere import SEA_LEVEL_DENSITY
@@ -56,12 +58,15 @@ SHOWN = 0.98
 @dataclass(frozen=True)
 class WingTop:
     """Greatest lift of a wing: ``lift`` coefficient, ``alpha`` rad of the body line, ``part`` of the half span where it
-    begins (None when no strip passes its own greatest lift), ``method`` of the section curves."""
+    begins (None when no strip passes its own greatest lift), ``method`` of the section curves; ``outside``: strips of
+    all surfaces beyond their curves up to there; ``loads`` there."""
 
     lift: float
     alpha: float
     part: float | None
     method: str
+    outside: int
+    loads: Loads
 
 
 def sections_along(shape: SurfaceShape, part: Array, polars: Polars) -> tuple[Section, ...]:
@@ -337,6 +342,7 @@ def wing_top(setting: Setting, sections: Sequence[Section], from_alpha: float = 
         return float((loads.speed * loads.lift * weight).sum()), loads
 
     best, place, alpha, first = -np.inf, from_alpha, from_alpha, None
+    beyond = np.zeros(made.chord.size, dtype=bool)
     while alpha < HIGHEST:
         lift, loads = at(alpha)
         start = loads.lift
@@ -344,7 +350,8 @@ def wing_top(setting: Setting, sections: Sequence[Section], from_alpha: float = 
         if first is None and (over[wing] > 0).any():
             first = int(np.flatnonzero(wing)[np.argmax(over[wing])])
         if lift > best:
-            best, place = lift, alpha
+            best, place, kept = lift, alpha, loads
+            beyond |= setting.curves.outside(loads.angle)
         elif lift < best - DROP:
             break
         alpha += COARSE
@@ -358,7 +365,8 @@ def wing_top(setting: Setting, sections: Sequence[Section], from_alpha: float = 
         values = np.array([at(float(one))[0] for one in near])
     alpha, lift = peak(near, values, 1)
     name = next(one for one in ("assumed", "computed", "measured") if one in methods)
-    return WingTop(lift, alpha, None if first is None else _part(setting, first), name)
+    part = None if first is None else _part(setting, first)
+    return WingTop(lift, alpha, part, name, int((made.count * beyond).sum()), kept)
 
 
 def with_spread(
@@ -370,7 +378,8 @@ def with_spread(
     polars: Polars | None = None,
 ) -> AirModel:
     """The model with the spreading of its stall worked out at one state of knowledge (the medians), near its stall
-    speed. Unchanged where the wing's sections are known by an assumed greatest lift only, or where no maximum is found.
+    speed. Unchanged where the wing's sections are known by an assumed greatest lift only. Where no maximum is found
+    the strip limit stands and the spread says so.
 
     Raises: NotConverged as :meth:`planewright.analysis.air.model.AirModel.stall` does.
     """
@@ -380,15 +389,27 @@ def with_spread(
     speed = float(plain.stall(states, mass_state, density).speed[0])
     limit = plain.maximum_lift(states, speed, density)
     factor, alpha = float(states.factor("sec.clmax")[0]), float(limit.alpha[0])
+    x = float(mass_state.cg[0][0]) if model.elevator else None
     setting = setting_of(
-        model, speed, density=density, factor=factor, half=model.solution.grid.even, polars=polars
+        model,
+        speed,
+        density=density,
+        factor=factor,
+        effect=float(states.factor("ctl.effect")[0]),
+        trim_x=x,
+        half=model.solution.grid.even,
+        polars=polars,
     )
     try:
         top = wing_top(setting, sections_of(model, setting.made, polars), alpha)
+        near = Point(top.alpha, 0.0, top.loads, setting, totals(setting, top.loads), 0)
+        elevator = point(setting, top.alpha, near).elevator if x is not None else None
     except NotConverged:
-        return plain
+        return replace(plain, spread=Spread(1.0, 0.0, None, UNSETTLED, None, setting.made.chord.size))
     share = top.lift / float(limit.wing_lift[0])
-    return replace(model, spread=Spread(share, top.alpha - alpha, top.part, top.method))
+    return replace(
+        model, spread=Spread(share, top.alpha - alpha, top.part, top.method, elevator, top.outside)
+    )
 
 
 def _method(model: AirModel, polars: Polars) -> str:
@@ -451,5 +472,7 @@ def curve_trims(
             continue
         _, _, _, drag, induced = before.totals
         rows.append((float(speed), before.alpha, before.elevator, before.totals[0], induced, drag - induced))
-    fast, alpha, elevator, lift, induced, profile = np.array(rows[::-1]).reshape(-1, 6).T
-    return CurveTrims(fast, alpha, elevator, lift, induced, profile, tuple(missing))
+    table = np.array(rows[::-1]).reshape(-1, 6)
+    return CurveTrims(
+        table[:, 0], table[:, 1], table[:, 2], table[:, 3], table[:, 4], table[:, 5], tuple(missing)
+    )
