@@ -64,6 +64,11 @@ class Store {
   working(id: string): boolean {
     return this.state?.working.includes(id) ?? false
   }
+  /** The number is fresh; what is measured and published of its band is still that of before. */
+  partly(id: string): boolean {
+    const moves = this.pending.moves
+    return (moves && id in moves.words ? moves.bands : this.state?.bands)?.includes(id) ?? false
+  }
   /** The figure and words as they would be with the typed changes; undefined when they do not move it. */
   future(id: string): { figure?: Figure; words?: Words } | undefined {
     const moves = this.pending.moves

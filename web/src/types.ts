@@ -834,6 +834,7 @@ export interface FaultRecord {
  * and ``says`` tell why and ``document`` is None.
  */
 export interface Moves {
+  bands: string[]
   document: Document | null
   faults: FaultRecord[]
   moved: Moved[]
@@ -1192,10 +1193,12 @@ export interface Saved {
  *
  * ``revision`` counts saved states of the folder; ``boot`` names this run of the server (a changed one: load anew).
  * ``document`` is key by key what ``--json`` prints, once ``working`` is empty; until then the ids in ``working``
- * (figures and findings; "verdict") are those of the revision before, still being worked out. None while the
- * folder is ``empty`` or a fault stops the work; ``faults`` then say why. ``words`` by figure id.
+ * (figures and findings; "verdict") are those of the revision before, still being worked out. Of the figures in
+ * ``bands`` value and outer band are fresh already, and what is measured and published of the band is that of before.
+ * None while the folder is ``empty`` or a fault stops the work; ``faults`` then say why. ``words`` by figure id.
  */
 export interface State {
+  bands: string[]
   boot: string
   charts: Chart[]
   check_names: string[]

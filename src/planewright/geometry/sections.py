@@ -128,9 +128,20 @@ def _sides(section: Section, x: Array, thickness: float | None) -> tuple[Array, 
         if thickness is not None:
             digits = dataclasses.replace(digits, thickness=thickness)
         return _naca_sides(x, digits)
+    return _thickened(*_through(section, x.tobytes()), thickness)
+
+
+@lru_cache(maxsize=64)
+def _through(section: Section, places: bytes) -> tuple[Array, Array]:
+    """Both sides of a section given by points, at places along the chord (the bytes of their array): the same few are
+    asked for by every piece of a wing. Not to be written to."""
+    x = np.frombuffer(places)
     upper, lower = _split(_points(section))
     through = _smooth if len(upper) + len(lower) > 20 else _straight
-    return _thickened(through(upper, x), through(lower, x), thickness)
+    sides = through(upper, x), through(lower, x)
+    for side in sides:
+        side.flags.writeable = False
+    return sides
 
 
 def _points(section: Section) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping, MutableMapping, MutableSequence
 from typing import Any
@@ -85,24 +86,87 @@ def rewrite(text: str, changes: Mapping[str, str]) -> str:
     Raises:
         InputError: the text is not TOML, or a path leads nowhere; nothing is half done.
     """
+    wanted, lines = parse(text, "")
+    plain: str | None = text
+    for path, new in changes.items():
+        holder, key = _changeable(wanted, path)
+        old = holder[key] if not isinstance(holder, MutableMapping) or key in holder else None
+        value = _value(old, new)
+        plain = (
+            None
+            if plain is None
+            else _in_its_line(plain, lines.get(_whole(wanted, path, key)), key, old, value)
+        )
+        holder[key] = value
+    if plain is not None and _loads(plain) == wanted:
+        return plain
+    written = _through_parser(text, changes)
+    if tomllib.loads(written) != wanted:
+        raise _refuse("", "could not be changed without changing more.", "", "Change the file by hand.")
+    return written
+
+
+def _changeable(document: Any, path: str) -> tuple[Any, Any]:
+    """What holds the value of a path, and its key. Raises InputError where the path ends above values."""
+    holder, key = _holder(document, path)
+    old = holder[key] if not isinstance(holder, MutableMapping) or key in holder else None
+    if isinstance(old, MutableMapping | MutableSequence):
+        raise _refuse(path, "is a table or a list.", "A path ends at a value.", "Name the value in it.")
+    return holder, key
+
+
+def _whole(document: Any, path: str, last: Any) -> tuple[str | int, ...]:
+    """A path by the keys as the file writes them, ``last`` at its end."""
+    here, found = document, list[str | int]()
+    for step in path.split(".")[:-1]:
+        key = _step(here, step, path)
+        found.append(key)
+        here = here[key]
+    return (*found, last)
+
+
+def _in_its_line(text: str, line: int | None, key: object, old: object, new: object) -> str | None:
+    """The text with one plain value replaced where it stands; None where that is not as plain as it looks."""
+    if (
+        line is None
+        or not isinstance(key, str)
+        or isinstance(old, bool)
+        or not isinstance(old, str | int | float)
+    ):
+        return None
+    if isinstance(new, str) and re.search(r'["\\\x00-\x1f\x7f]', new):
+        return None
+    rows = text.split("\n")
+    if line > len(rows):
+        return None
+    value = r"\"[^\"\\]*\"|'[^']*'" if isinstance(old, str) else r"[-+.\w]+"
+    found = list(re.finditer(rf"(?<![\w\"'-]){re.escape(key)}\s*=\s*({value})", rows[line - 1]))
+    if len(found) != 1:
+        return None
+    first, last = found[0].span(1)
+    literal = f'"{new}"' if isinstance(new, str) else str(new)
+    rows[line - 1] = rows[line - 1][:first] + literal + rows[line - 1][last:]
+    return "\n".join(rows)
+
+
+def _loads(text: str) -> object:
+    try:
+        return tomllib.loads(text)
+    except ValueError:
+        return None
+
+
+def _through_parser(text: str, changes: Mapping[str, str]) -> str:
+    """The text with all changes, by way of a parser that keeps comments and form."""
     import tomlkit
     import tomlkit.exceptions
 
-    wanted, _ = parse(text, "")
     try:
         document = tomlkit.parse(text)
     except (ValueError, RecursionError, tomlkit.exceptions.TOMLKitError) as error:
         raise _refuse("", "cannot be changed by program.", "", "Change the file by hand.") from error
     for path, new in changes.items():
-        for whole in (wanted, document):
-            holder, key = _holder(whole, path)
-            old = holder[key] if not isinstance(holder, MutableMapping) or key in holder else None
-            if isinstance(old, MutableMapping | MutableSequence):
-                raise _refuse(
-                    path, "is a table or a list.", "A path ends at a value.", "Name the value in it."
-                )
-            holder[key] = _value(old, new)
-    written = tomlkit.dumps(document)
-    if tomllib.loads(written) != wanted:
-        raise _refuse("", "could not be changed without changing more.", "", "Change the file by hand.")
-    return written
+        holder, key = _changeable(document, path)
+        old = holder[key] if not isinstance(holder, MutableMapping) or key in holder else None
+        holder[key] = _value(old, new)
+    return tomlkit.dumps(document)

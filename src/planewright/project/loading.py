@@ -16,9 +16,9 @@ from planewright.ledger import Ledger, read_ledger
 from planewright.plane import read_plane
 from planewright.plane.model import Plane
 from planewright.project.model import Project
-from planewright.records import read_trials
+from planewright.records import read_trial, read_trials
 from planewright.records.model import Trial
-from planewright.records.reading import TRIALS
+from planewright.records.reading import TRIALS, TrialReader
 from planewright.site import read_site
 from planewright.site.model import Site
 from planewright.site.reading import SITE
@@ -28,11 +28,12 @@ AEROPLANE, KNOWLEDGE = "aeroplane.toml", "knowledge.toml"
 BLOCK = 1 << 20
 
 
-def load(folder: Path) -> Project:
+def load(folder: Path, trial: TrialReader = read_trial) -> Project:
     """Read a project folder.
 
     Arguments:
         folder: the folder that holds aeroplane.toml.
+        trial: what reads one trial folder; another one may keep what it read before.
 
     Returns:
         The project, with what could be read and every fault of every file, in the order aeroplane, site,
@@ -44,7 +45,7 @@ def load(folder: Path) -> Project:
     plane, plane_faults = _plane(folder)
     site, site_faults = read_site(folder / SITE)
     ledger, ledger_faults = read_ledger(folder, plane)
-    trials, trial_faults = read_trials(folder, plane)
+    trials, trial_faults = read_trials(folder, plane, trial)
     knowledge, knowledge_faults = _knowledge(folder, plane, site, trials, ledger)
     faults = (*plane_faults, *site_faults, *ledger_faults, *trial_faults, *knowledge_faults)
     return Project(folder, plane, ledger, knowledge, site, trials, faults, inputs_hash(folder))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path as FilePath
 from pathlib import PurePath
 from typing import Any
@@ -39,8 +39,14 @@ LETTER_MATTERS = ("proof", "balance", "swing", "controls", "range", "pull", "tax
 USES = ("leave out", "keep")
 MOST_TRIALS = 1000
 
+TrialReader = Callable[
+    [FilePath, Collection[str] | None, Collection[str]], tuple[Trial | None, tuple[Fault, ...]]
+]
 
-def read_trials(folder: FilePath, plane: Plane | None) -> tuple[tuple[Trial, ...], tuple[Fault, ...]]:
+
+def read_trials(
+    folder: FilePath, plane: Plane | None, read: TrialReader | None = None
+) -> tuple[tuple[Trial, ...], tuple[Fault, ...]]:
     """Read every trial of a project: each folder under ``trials`` with its trial.toml and raw tables.
 
     A project without a ``trials`` folder has none. Nothing a file holds raises; nothing on the disk changes.
@@ -48,6 +54,7 @@ def read_trials(folder: FilePath, plane: Plane | None) -> tuple[tuple[Trial, ...
     Arguments:
         folder: the project folder.
         plane: the aeroplane, whose part names a trial may be ``of``; None checks no names.
+        read: what reads one trial folder; None for :func:`read_trial`.
 
     Returns:
         The trials that could be read, by id; and all faults, by trial and in file order.
@@ -62,7 +69,7 @@ def read_trials(folder: FilePath, plane: Plane | None) -> tuple[tuple[Trial, ...
         return (), (Fault(TRIALS, 0, "", f"cannot be read: {why}.", "A folder of trials is wanted.", ""),)
     names = None if plane is None else nameable(plane)
     stock = () if plane is None else tuple(plane.stock)
-    found = [read_trial(one, names, stock) for one in inside[:MOST_TRIALS]]
+    found = [(read or read_trial)(one, names, stock) for one in inside[:MOST_TRIALS]]
     trials = tuple(trial for trial, _ in found if trial is not None)
     return trials, tuple(fault for _, faults in found for fault in faults)
 

@@ -497,8 +497,9 @@ class State(Record):
 
     ``revision`` counts saved states of the folder; ``boot`` names this run of the server (a changed one: load anew).
     ``document`` is key by key what ``--json`` prints, once ``working`` is empty; until then the ids in ``working``
-    (figures and findings; "verdict") are those of the revision before, still being worked out. None while the
-    folder is ``empty`` or a fault stops the work; ``faults`` then say why. ``words`` by figure id.
+    (figures and findings; "verdict") are those of the revision before, still being worked out. Of the figures in
+    ``bands`` value and outer band are fresh already, and what is measured and published of the band is that of before.
+    None while the folder is ``empty`` or a fault stops the work; ``faults`` then say why. ``words`` by figure id.
     """
 
     revision: int
@@ -512,6 +513,7 @@ class State(Record):
     document: Document | None = None
     words: dict[str, Words] = Filled(default_factory=dict)
     working: tuple[str, ...] = ()
+    bands: tuple[str, ...] = ()
     drawn_mass: dict[str, float] = Filled(default_factory=dict)
     charts: tuple[Chart, ...] = ()
     shape: Shape | None = None
@@ -553,6 +555,7 @@ class Moves(Record):
     faults: tuple[FaultRecord, ...] = ()
     document: Document | None = None
     working: tuple[str, ...] = ()
+    bands: tuple[str, ...] = ()
     shape: Shape | None = None
 
 

@@ -187,6 +187,7 @@ class Page:
                 words=words,
                 document=document,
                 working=working,
+                bands=view.bands if view else (),
                 shape=tried_shape(view.study, document.figures) if view and view.study and document else None,
             )
 

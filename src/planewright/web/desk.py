@@ -257,9 +257,9 @@ class Desk:
             except Cancelled:
                 raise
             except PlanewrightError as error:
-                fresh = replace(view, working=(), failures=(*view.failures, later(error)))
+                fresh = replace(view, working=(), bands=(), failures=(*view.failures, later(error)))
             except Exception as error:
-                fresh = replace(view, working=(), failures=(*view.failures, unforeseen(error)))
+                fresh = replace(view, working=(), bands=(), failures=(*view.failures, unforeseen(error)))
             if view.working:
                 fresh = replace(fresh, study_ms=view.quick_ms + (time.perf_counter() - began) * 1e3)
             view = self._show(view, fresh)

@@ -11,6 +11,7 @@ from pathlib import Path, PurePosixPath
 
 from planewright.errors import Fault, InputError
 from planewright.files import LARGEST, write_atomically
+from planewright.web.kept import KeptTrials
 
 TRIALS = "trials"
 TOP = (".toml", ".csv")
@@ -42,6 +43,7 @@ class Disk:
 
     folder: Path
     seen: dict[str, Seen] = field(default_factory=dict)
+    kept: KeptTrials = field(default_factory=KeptTrials)
 
     def names(self) -> Iterator[tuple[str, Path]]:
         """(name with "/", path) of each tracked file that is there, at most ``MOST_FILES``."""

@@ -1,15 +1,19 @@
 """One aeroplane evaluated for the page: first what answers within a blink, then the rest, given up when superseded.
 
 The quick figures (mass, balance, lift, trim, speeds) come from the same functions, models and draws as the whole
-study, so they are its numbers to the last bit; only what each rests on follows with the rest.
+study, so their values and outer bands are its numbers to the last bit. What each rests on, and after a change also the
+parts of its band (measured, published), follow with the rest; until then those are the parts of before, and the view
+names the figures in ``bands``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import numpy.typing as npt
 
 from planewright import __version__
 from planewright.analysis.air import air_model
@@ -27,7 +31,18 @@ from planewright.study import Document, Study, evaluate, trial_rows
 from planewright.study.chart import Chart
 from planewright.study.charts import charts
 from planewright.study.conditions import condition_of
-from planewright.study.figures import Inputs, Nested, computed, drawn
+from planewright.study.figures import (
+    COVERAGE,
+    Inputs,
+    Label,
+    Nested,
+    computed,
+    decimals_of,
+    drawn,
+    finite_median,
+    interval,
+    variance,
+)
 from planewright.study.labels import labels, worded
 from planewright.study.model import Figure
 from planewright.study.models import DENSITY, Models, attempt, spread_stall
@@ -42,6 +57,7 @@ from planewright.web.trialview import full_record
 
 Stopped = Callable[[], bool]
 WANTED = "Draw a wing, a body and a battery: with something that weighs, the numbers begin."
+INNER: tuple[tuple[Kind, ...], ...] = (("measured", "published"), ("measured",))
 NO_INPUTS = Inputs.of((), np.empty((0, 0)))
 
 
@@ -72,8 +88,9 @@ class Watched(Draws):
 class View:
     """One revision as far as it is worked out.
 
-    ``document`` mixes fresh figures with those of the view before, whose ids stand in ``working``. ``study`` is None
-    where a fault stops the work.
+    ``document`` mixes fresh figures with those of the view before, whose ids stand in ``working``; of those in
+    ``bands`` value and outer band are fresh, the parts of the band are those of before. ``study`` is None where a
+    fault stops the work.
     """
 
     revision: int
@@ -82,6 +99,7 @@ class View:
     document: Document | None = None
     charts: tuple[Chart, ...] = ()
     working: tuple[str, ...] = ()
+    bands: tuple[str, ...] = ()
     mesh: Mesh | None = None
     trials: tuple[TrialRecord, ...] = ()
     engines: Engines | None = None
@@ -131,32 +149,88 @@ def quick_numbers(models: Models, draws: Draws) -> Numbers:
     return found
 
 
-def quick_figures(study: Study) -> dict[str, Figure]:
-    """The figures that need neither engine nor strength, with all their bands; what they rest on is left open."""
-    draws, exact = study.draws, exact_numbers(study.models)
-    sets = [quick_numbers(study.models, one) for one in
-            (draws, draws.only("measured", "published"), draws.only("measured"))]  # fmt: skip
+def quick_figures(study: Study, known: Mapping[str, Figure] | None = None) -> dict[str, Figure]:
+    """The figures that need neither engine nor strength; what they rest on is left open.
+
+    ``known``: the figures before a change. Given, and holding all of them, only the outer draws are made, and the
+    parts of each band are taken over (:func:`kept_parts`); else all three sets are.
+    """
+    exact = exact_numbers(study.models)
+    outer = quick_numbers(study.models, study.draws)
+    names = [name for name in labels() if name in exact or _worked_out(outer, name)]
+    old = known or {}
+    if all(name in exact or is_typed(name, outer) or _has_parts(old.get(name)) for name in names):
+        inner = None
+    else:
+        inner = [quick_numbers(study.models, study.draws.only(*kinds)) for kinds in INNER]
     found: dict[str, Figure] = {}
-    for name, plain in labels().items():
-        label, condition = worded(name, plain, study.models), condition_of(name, study.plane, study.site)
+    for name in names:
+        label, condition = (
+            worded(name, labels()[name], study.models),
+            condition_of(name, study.plane, study.site),
+        )
         if name in exact:
             found[name] = drawn(exact[name], label, condition)
-        elif name in sets[0] and np.isfinite(sets[0][name]).any():
-            nested = Nested.about_median(*(one[name] for one in sets))
-            typed = name in TYPED and nested.spread <= 1e-9 * abs(float(nested.all[0]))
-            found[name] = (
-                drawn(float(nested.all[0]), label, condition)
-                if typed
-                else computed(nested, label, NO_INPUTS, condition)
-            )
+        elif is_typed(name, outer):
+            found[name] = drawn(float(outer[name][0]), label, condition)
+        elif inner is None:
+            found[name] = kept_parts(outer[name], label, condition, old[name])
+        else:
+            nested = Nested.about_median(outer[name], *(one[name] for one in inner))
+            found[name] = computed(nested, label, NO_INPUTS, condition)
     return found
+
+
+def _worked_out(numbers: Numbers, name: str) -> bool:
+    return name in numbers and bool(np.isfinite(numbers[name]).any())
+
+
+def is_typed(name: str, outer: Numbers) -> bool:
+    """True for a figure that a file fixes: it has no band then."""
+    return name in TYPED and math.sqrt(variance(outer[name])) <= 1e-9 * abs(float(outer[name][0]))
+
+
+def _has_parts(figure: Figure | None) -> bool:
+    return figure is not None and None not in (figure.measured_published, figure.measured_only, figure.shares)
+
+
+def kept_parts(
+    draws: npt.NDArray[np.float64], label: Label, condition: Mapping[str, float | str], old: Figure
+) -> Figure:
+    """A figure of its outer draws (N,), with the parts of the band of ``old`` moved along with its value and kept
+    inside the new band: what is measured and published of it is worked out later."""
+    value, outer = finite_median(draws), interval(draws)
+    step = value - old.value
+    middle = _moved_into(old.measured_published or outer, step, outer)
+    return Figure(
+        value=value,
+        unit=label.unit,
+        kind="computed",
+        low=outer[0],
+        high=outer[1],
+        measured_published=middle,
+        measured_only=_moved_into(old.measured_only or middle, step, middle),
+        coverage=COVERAGE,
+        shares=old.shares,
+        decimals=decimals_of(math.sqrt(variance(draws))),
+        condition=dict(condition),
+        name=label.name,
+        term=label.term,
+        method=label.method,
+        group=label.group,
+    )
+
+
+def _moved_into(band: tuple[float, float], step: float, outer: tuple[float, float]) -> tuple[float, float]:
+    low, high = (min(max(end + step, outer[0]), outer[1]) for end in band)
+    return low, high
 
 
 def quick_view(revision: int, project: Project, study: Study, before: View | None) -> View:
     """The view with quick figures and shape fresh and all else as before, named in ``working``."""
     old = before.document if before else None
-    fresh = quick_figures(study)
     known = old.figures if old else {}
+    fresh = quick_figures(study, known)
     figures = {
         name: _kept_inputs(fresh[name], known.get(name)) if name in fresh else known[name]
         for name in labels()
@@ -178,6 +252,7 @@ def quick_view(revision: int, project: Project, study: Study, before: View | Non
         plan=before.plan if before else None,
         cuts=before.cuts if before else None,
         place=described_now(project.site, before.place if before else None) if project.site else None,
+        bands=tuple(name for name, one in fresh.items() if name in known and one.kind == "computed"),
         fresh=frozenset(fresh),
     )
 
@@ -245,7 +320,7 @@ def whole_view(view: View, system: System = "metric") -> View:
     rows = trial_rows(project.trials, study.knowledge, system)
     document = study.document(project.inputs_hash, project.faults, rows)
     field_plan = site_record(project.site, study) if project.site else None
-    return replace(view, study=study, document=document, working=(), place=field_plan)
+    return replace(view, study=study, document=document, working=(), bands=(), place=field_plan)
 
 
 def with_charts(view: View) -> View:

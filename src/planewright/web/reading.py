@@ -74,9 +74,9 @@ def clear_tries(folder: Path) -> None:
 def read_with(disk: Disk, changes: Mapping[str, bytes | None]) -> Project:
     """The project as it would read with the changes, under the folder's own name."""
     if not changes:
-        return load(disk.folder)
+        return load(disk.folder, disk.kept.read)
     with with_changes(disk, changes) as shadow:
-        project = load(shadow)
+        project = load(shadow, disk.kept.read)
     return replace(project, folder=disk.folder)
 
 

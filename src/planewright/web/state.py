@@ -59,6 +59,7 @@ def build_state(desk: Desk, asked: str | None = None, jobs: Iterable[Job] = ()) 
         document=document,
         words=all_words(figures, system),
         working=view.working,
+        bands=view.bands,
         drawn_mass={row.part: row.drawn for row in document.weights} if document else {},
         charts=view.charts,
         shape=shape_record(study, view.mesh, figures)

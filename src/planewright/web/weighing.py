@@ -52,5 +52,6 @@ def preview_weighing(desk: Desk, one: Weigh, system: System) -> Moves:
         words=words,
         document=document,
         working=after.working,
+        bands=after.bands,
         faults=asked,
     )

@@ -4,7 +4,7 @@
  */
 import {
   AmbientLight, BufferAttribute, BufferGeometry, CanvasTexture, DirectionalLight, DoubleSide, Group,
-  LineBasicMaterial, LineSegments, Matrix4, Mesh, MeshBasicMaterial, MeshLambertMaterial, PerspectiveCamera,
+  LineBasicMaterial, LineSegments, type Material, Matrix4, Mesh, MeshBasicMaterial, MeshLambertMaterial, PerspectiveCamera,
   RepeatWrapping, Scene, SRGBColorSpace, Vector3, WebGLRenderer,
 } from 'three'
 import type { PartClass, Pattern } from './ask'
@@ -54,6 +54,8 @@ export class Viewer {
   private target: [number, number, number] = [0, 0, 0]
   private distance = 5
   private asked = 0
+  /** Made once for each look, kept until the colours change: a material thrown away takes its program along. */
+  private readonly kept = new Map<string, Material>()
   private readonly fingers = new Map<number, { x: number; y: number }>()
   private readonly stop = new AbortController()
   /** Pictures drawn so far. */
@@ -63,6 +65,7 @@ export class Viewer {
   constructor(private readonly canvas: HTMLCanvasElement, private readonly options: ViewerOptions) {
     this.renderer = new WebGLRenderer({ canvas, antialias: true, preserveDrawingBuffer: true, alpha: true })
     this.renderer.setClearAlpha(0)
+    this.renderer.debug.checkShaderErrors = false // asking waits for the graphics; the programs are the library's own
     this.camera.up.set(0, 0, 1)
     const sun = new DirectionalLight(0xffffff, 1.5)
     sun.position.set(-SHEAR.x, -SHEAR.y - 0.4, 1.4)
@@ -72,9 +75,12 @@ export class Viewer {
 
   // ---- what is shown
 
-  setMesh(buffer: ArrayBuffer, parts: readonly Slice[]): void {
+  /** A mesh with the classes of its parts, in one picture. */
+  setMesh(buffer: ArrayBuffer, parts: readonly Slice[], classes: readonly PartClass[], of: readonly number[]): void {
     this.shapes = facets(buffer)
     this.parts = parts
+    this.classes = classes
+    this.of = of
     const { low, high } = box(this.shapes.points)
     this.target = [0, 1, 2].map((axis) => ((low[axis] ?? 0) + (high[axis] ?? 0)) / 2) as [number, number, number]
     const size = Math.hypot(...[0, 1, 2].map((axis) => (high[axis] ?? 0) - (low[axis] ?? 0)))
@@ -84,14 +90,17 @@ export class Viewer {
     this.build()
   }
 
+  /** Other colours on the same mesh; the same ones again cost nothing. */
   setClasses(classes: readonly PartClass[], of: readonly number[]): void {
+    const same = JSON.stringify([this.classes, this.of]) === JSON.stringify([classes, of])
     this.classes = classes
     this.of = of
-    this.build()
+    if (!same) this.build()
   }
 
   /** Colours changed: light or dark. */
   repaint(): void {
+    this.forget()
     this.build()
   }
 
@@ -104,23 +113,31 @@ export class Viewer {
     geometry.setAttribute('uv', new BufferAttribute(shapes.places, 2))
     geometry.computeVertexNormals()
     for (const run of runs(this.parts, this.of)) geometry.addGroup(3 * run.first, 3 * run.count, run.kind)
-    const ink = this.options.look('--view-edge')
     const lines = new BufferGeometry()
     lines.setAttribute('position', new BufferAttribute(this.lines, 3))
     this.stage.add(new Mesh(geometry, this.classes.map((one) => this.material(one))))
-    this.stage.add(new LineSegments(lines, new LineBasicMaterial({ color: ink, transparent: true, opacity: 0.7 })))
+    const ink = this.once('edge', () => new LineBasicMaterial({ color: this.options.look('--view-edge'), transparent: true, opacity: 0.7 }))
+    this.stage.add(new LineSegments(lines, ink))
     this.stage.add(this.shadow(geometry, ground), this.grid(ground))
     this.draw()
   }
 
+  private once<M extends Material>(key: string, make: () => M): M {
+    const found = this.kept.get(key) ?? make()
+    this.kept.set(key, found)
+    return found as M
+  }
+
   private material(one: PartClass): MeshLambertMaterial {
-    const map = pattern(one.pattern, this.options.look(one.token), this.options.look('--view-hatch'))
-    const clear = one.clear ? { transparent: true, opacity: 0.35, depthWrite: false } : {}
-    return new MeshLambertMaterial({ map, side: DoubleSide, flatShading: true, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1, ...clear })
+    return this.once(`${one.pattern} ${one.token} ${one.clear}`, () => {
+      const map = pattern(one.pattern, this.options.look(one.token), this.options.look('--view-hatch'))
+      const clear = one.clear ? { transparent: true, opacity: 0.35, depthWrite: false } : {}
+      return new MeshLambertMaterial({ map, side: DoubleSide, flatShading: true, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1, ...clear })
+    })
   }
 
   private shadow(geometry: BufferGeometry, ground: number): Mesh {
-    const mesh = new Mesh(geometry, new MeshBasicMaterial({ color: this.options.look('--view-shadow'), side: DoubleSide }))
+    const mesh = new Mesh(geometry, this.once('shadow', () => new MeshBasicMaterial({ color: this.options.look('--view-shadow'), side: DoubleSide })))
     const { x, y } = SHEAR
     const low = ground - 0.003
     mesh.matrix = new Matrix4().set(1, 0, x, -x * ground, 0, 1, y, -y * ground, 0, 0, 0, low, 0, 0, 0, 1)
@@ -138,19 +155,22 @@ export class Viewer {
     }
     const geometry = new BufferGeometry()
     geometry.setAttribute('position', new BufferAttribute(new Float32Array(lines), 3))
-    return new LineSegments(geometry, new LineBasicMaterial({ color: this.options.look('--view-grid') }))
+    return new LineSegments(geometry, this.once('grid', () => new LineBasicMaterial({ color: this.options.look('--view-grid') })))
   }
 
   private clear(): void {
     this.stage.traverse((one) => {
-      if (!(one instanceof Mesh || one instanceof LineSegments)) return
-      one.geometry.dispose()
-      for (const material of [one.material].flat()) {
-        if ('map' in material && material.map instanceof CanvasTexture) material.map.dispose()
-        material.dispose()
-      }
+      if (one instanceof Mesh || one instanceof LineSegments) one.geometry.dispose()
     })
     this.stage.clear()
+  }
+
+  private forget(): void {
+    for (const one of this.kept.values()) {
+      if (one instanceof MeshLambertMaterial) one.map?.dispose()
+      one.dispose()
+    }
+    this.kept.clear()
   }
 
   // ---- looking
@@ -252,6 +272,7 @@ export class Viewer {
     this.stop.abort()
     cancelAnimationFrame(this.asked)
     this.clear()
+    this.forget()
     this.renderer.dispose()
   }
 }
