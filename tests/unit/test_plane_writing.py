@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from planewright.errors import InputError
 from planewright.plane import read_text_plane, rewrite
 from planewright.plane.reference import reference
+from planewright.plane.rewrite import _through_parser
 from unit.test_plane_reading import example
 
 PLOVER = example("plover")
@@ -52,6 +54,29 @@ def test_only_the_value_changes(ending: str) -> None:
     assert changed == expected
     plane, _ = read_text_plane(changed)
     assert plane is not None and plane.battery is not None and plane.battery.cells == 3
+
+
+@pytest.mark.parametrize("name", ["plover", "gannet"])
+@pytest.mark.parametrize("new", ["151 mm", "12", "a # word"])
+def test_a_value_is_written_as_the_parser_would(name: str, new: str) -> None:
+    """Values of the examples replaced where they stand give the text that a parser which keeps comments gives."""
+    text = example(name)
+    plane, _ = read_text_plane(text)
+    assert plane is not None and len(plane.written) > 100
+    paths = [path for path in plane.written if isinstance(value_of(text, path), str | int | float)]
+    for path in paths[::5]:
+        assert rewrite(text, {path: new}) == _through_parser(text, {path: new}), path
+
+
+def value_of(text: str, path: str) -> object:
+    """What stands at a path of a TOML text; None where the path is spelt otherwise."""
+    here: Any = tomllib.loads(text)
+    for step in path.split("."):
+        try:
+            here = here[int(step)] if isinstance(here, list) else here.get(step)
+        except (IndexError, ValueError, AttributeError):
+            return None
+    return here
 
 
 def test_a_new_key_goes_into_its_table() -> None:

@@ -47,6 +47,25 @@ def test_quick_figures_are_those_of_the_whole_study(open_kind: Opener, kind: str
         assert figure == whole.figures[name].model_copy(update={"rests_on": ()}), name
 
 
+def test_after_a_change_outer_bands_are_fresh_and_their_parts_follow(open_kind: Opener) -> None:
+    """Value and outer band of every quick figure are those of the whole study at once; its parts, named in ``bands``,
+    lie in order inside it, and are those of the study once everything is worked out."""
+    plover = open_kind("plover")
+    plover.desk.settled(300.0)
+    state = plover.set("wing.stations.2.chord", "252 mm").json()["state"]
+    assert {"mass", "stall_speed", "static_margin"} <= set(state["bands"])
+    early = state["document"]["figures"]
+    view = plover.desk.settled(300.0)
+    assert view.document is not None and not view.bands
+    for name in state["bands"]:
+        one, whole = early[name], view.document.figures[name]
+        assert (one["value"], one["low"], one["high"]) == (whole.value, whole.low, whole.high), name
+        assert one["decimals"] == whole.decimals
+        outer, middle, core = (one["low"], one["high"]), one["measured_published"], one["measured_only"]
+        assert outer[0] <= middle[0] <= core[0] <= core[1] <= middle[1] <= outer[1]
+        assert whole.measured_only is not None
+
+
 def test_slow_rows_say_working_out_and_follow(open_kind: Opener) -> None:
     plover = open_kind("plover")
     plover.desk.settled(300.0)
