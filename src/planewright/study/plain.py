@@ -26,6 +26,8 @@ NAMES: Mapping[str, str] = {
     "eng.lapse": "loss of push with speed", "eng.serial": "push of the engine {}",
     "pack.R": "inner resistance of the pack {}", "pack.Q": "charge of the pack {}", "article.skin": "skins of {}",
     "article.stick": "sticks of {}", "article.joint": "joints of {}",
+    "rate.damping": "how much turning slows itself", "yaw.stiffness": "how hard the fin straightens the flight",
+    "roll.sideslip": "how much sliding sideways rolls it",
 }  # fmt: skip
 
 
