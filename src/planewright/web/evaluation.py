@@ -44,7 +44,7 @@ from planewright.study.figures import (
     variance,
 )
 from planewright.study.labels import labels, worded
-from planewright.study.model import Figure
+from planewright.study.model import Expected, Figure
 from planewright.study.models import DENSITY, Models, attempt, spread_stall
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
@@ -100,6 +100,7 @@ class View:
     charts: tuple[Chart, ...] = ()
     working: tuple[str, ...] = ()
     bands: tuple[str, ...] = ()
+    expects: Mapping[str, tuple[Expected, ...]] = field(default_factory=dict)
     mesh: Mesh | None = None
     trials: tuple[TrialRecord, ...] = ()
     engines: Engines | None = None
@@ -252,6 +253,7 @@ def quick_view(revision: int, project: Project, study: Study, before: View | Non
         plan=before.plan if before else None,
         cuts=before.cuts if before else None,
         place=described_now(project.site, before.place if before else None) if project.site else None,
+        expects=before.expects if before else {},
         bands=tuple(name for name, one in fresh.items() if name in known and one.kind == "computed"),
         fresh=frozenset(fresh),
     )
@@ -317,10 +319,12 @@ def whole_view(view: View, system: System = "metric") -> View:
     project = view.project
     assert view.study is not None
     study = whole_study(project, view.study.draws)
-    rows = trial_rows(project.trials, study.knowledge, system)
+    expects = study.expectations((one.id, one.kind, one.of) for one in project.trials if one.planned)
+    rows = trial_rows(project.trials, study.knowledge, system, expects)
     document = study.document(project.inputs_hash, project.faults, rows)
     field_plan = site_record(project.site, study) if project.site else None
-    return replace(view, study=study, document=document, working=(), bands=(), place=field_plan)
+    fresh = replace(view, study=study, document=document, expects=expects, place=field_plan)
+    return replace(fresh, working=(), bands=())
 
 
 def with_charts(view: View) -> View:

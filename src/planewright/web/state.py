@@ -88,7 +88,7 @@ def in_units(view: View, system: System) -> Document | None:
     """The document with its trial rows in words of these units."""
     if view.document is None or view.study is None:
         return view.document
-    rows = trial_rows(view.project.trials, view.study.knowledge, system)
+    rows = trial_rows(view.project.trials, view.study.knowledge, system, view.expects)
     return view.document.model_copy(update={"trials": rows})
 
 
