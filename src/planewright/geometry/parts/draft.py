@@ -34,7 +34,8 @@ class Draft:
     """A piece before it is numbered: ``rings`` outline first then holes, mm; ``stock`` the name of its material.
 
     ``key``: what it is in the description; copies that come out alike keep the key of the first. The other fields are
-    those of the finished part.
+    those of the finished part. ``middle``: the plane y = middle (mm) across which its other hand lies; ``place``:
+    where it stands along the aeroplane, mm.
     """
 
     word: str
@@ -59,6 +60,8 @@ class Draft:
     edges: tuple[Edge, ...] = ()
     whole: bool = False
     ready: bool = False
+    middle: float = 0.0
+    place: float = 0.0
 
 
 def moved(draft: Draft, move: Move) -> Draft:
@@ -89,8 +92,8 @@ def mirrored(draft: Draft) -> Draft:
         hand="left",
         rings=tuple(ring[::-1] for ring in flipped.rings),
         ends=draft.ends[::-1],
-        facets=tuple(one.mirrored() for one in flipped.facets),
-        edges=tuple(one.mirrored() for one in flipped.edges),
+        facets=tuple(one.mirrored(draft.middle) for one in flipped.facets),
+        edges=tuple(one.mirrored(draft.middle) for one in flipped.edges),
     )
 
 

@@ -1,26 +1,27 @@
-"""Every flat piece of an aeroplane in first form: outlines true to scale, straight from the description.
+"""All flat parts of an aeroplane: made, fitted to each other, numbered, laid out, with their seams.
 
-First form: skins are unrolled in one layer over the outside; there are no folds, no allowances for the thickness of the
-sheet at folds, no slots and no joggles, so these are outlines to plan sheets, weights and costs by, not to cut by.
-Only right-hand and middle pieces are worked out; the left is the mirror of the finished right.
-Lengths of ``Part`` are in mm, masses in kg, areas in m2, angles in rad.
+Only right-hand and middle parts are worked out; the left is the mirror of the finished right.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 from shapely import Polygon, get_coordinates, minimum_rotated_rectangle
 
 from planewright.geometry.model import Geometry
+from planewright.geometry.parts import inside
 from planewright.geometry.parts.draft import Draft, mirrored, moved, thickness_of
-from planewright.geometry.parts.first_bodies import body_drafts
-from planewright.geometry.parts.first_surfaces import surface_drafts
-from planewright.geometry.parts.model import MM, Part, PartSet, Ring
+from planewright.geometry.parts.fit import deck, fitted, former, with_saddles
+from planewright.geometry.parts.frame import Frame, frame
+from planewright.geometry.parts.hull_parts import body_parts
+from planewright.geometry.parts.model import MM, Advice, Edge, Part, PartSet, Ring
 from planewright.geometry.parts.numbering import numbered
-from planewright.plane.model import Stock
+from planewright.geometry.parts.seams import with_seams
+from planewright.geometry.parts.surface_parts import nose_advice, surface_parts
+from planewright.plane.model import Body, Stock
 
 
 def parts(geometry: Geometry, given: Mapping[str, str] | None = None) -> tuple[Part, ...]:
@@ -37,12 +38,70 @@ def part_set(geometry: Geometry, given: Mapping[str, str] | None = None) -> Part
     Arguments:
         given: numbers given earlier by key, to be kept (see ``numbering.numbered``).
     """
-    drafts = _merged(_drafts(geometry))
+    drawing = _drawing(geometry)
+    drafts = _merged(drawing.drafts)
     known = numbered(((one.word, one.key) for one in drafts), given)
     made = [
         _part(one, known[one.key], geometry.plane.stock) for draft in drafts for one in _both_hands(draft)
     ]
-    return PartSet(tuple(made))
+    finished, seams = with_seams(made)
+    return PartSet(finished, seams, tuple(drawing.advice))
+
+
+@dataclass(frozen=True)
+class _Drawing:
+    drafts: tuple[Draft, ...]
+    advice: tuple[Advice, ...]
+
+
+def _drawing(geometry: Geometry) -> _Drawing:
+    frames = [frame(geometry.plane, shape) for shape in geometry.surfaces.values()]
+    surfaces = {one.surface.name: list(surface_parts(one)) for one in frames}
+    advice = [found for one in frames for found in _surface_advice(one)]
+    bodies: list[Draft] = []
+    for shape in geometry.bodies:
+        drafts = list(body_parts(shape.body, geometry.plane.stock))
+        if not shape.body.y:
+            for one in frames:
+                if one.surface.kind == "wing":
+                    drafts = _fit_body(drafts, surfaces[one.surface.name], one, shape.body)
+        bodies += drafts
+    made = [draft for found in surfaces.values() for draft in found] + bodies
+    return _Drawing(tuple(made), tuple(advice))
+
+
+def _surface_advice(one: Frame) -> Iterable[Advice]:
+    if one.surface.build.way == "folded" and one.surface.build.skin in one.stock:
+        for k in range(len(one.lofts)):
+            yield from nose_advice(one, k, f"{one.word}, skin {k + 1}")
+
+
+def _fit_body(drafts: list[Draft], skins: list[Draft], wing: Frame, body: Body) -> list[Draft]:
+    """The body's sides cut to the wing's root; the lines are drawn on the skins in place."""
+    inner = [one for one in skins if one.group == "skin" and one.key.startswith(f"{wing.surface.name}/1/")]
+    if not inner or float(wing.lofts[0].outs[0]) > 1.0:
+        return drafts
+    made, saddles = list[Draft](), list[tuple[str, Edge]]()
+    for one in drafts:
+        if one.group == "former":
+            made += former(one, one.place, wing.lofts[0])
+            continue
+        if one.group == "panel" and one.hand == "none":
+            made += deck(one, wing.lofts[0])
+            continue
+        if one.group != "panel":
+            made.append(one)
+            continue
+        fit = fitted(one, inner, wing.surface.name)
+        made += fit.body
+        saddles += fit.saddles
+    for k, skin in enumerate(skins):
+        if skin in inner:
+            skins[k] = with_saddles(skin, saddles)
+    if saddles:
+        place = np.mean([point[1] for _, edge in saddles for point in edge.row])
+        skins += inside.root_ribs(wing, (round(float(place), 1),))
+    return made
 
 
 def _both_hands(draft: Draft) -> tuple[Draft, ...]:
@@ -148,10 +207,3 @@ def _together(first: Draft, other: Draft) -> Draft:
         copies=first.copies + other.copies,
         note=first.note or other.note,
     )
-
-
-def _drafts(geometry: Geometry) -> Iterator[Draft]:
-    for shape in geometry.surfaces.values():
-        yield from surface_drafts(geometry.plane, shape)
-    for body in (one.body for one in geometry.bodies):
-        yield from body_drafts(body, geometry.plane.stock)

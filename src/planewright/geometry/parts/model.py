@@ -174,27 +174,39 @@ class Facet:
         rows = (moved_ring(self.flat_first, move), moved_ring(self.flat_second, move))
         return replace(self, flat_first=rows[0], flat_second=rows[1])
 
-    def mirrored(self) -> Facet:
-        """The same strip on the other side of the aeroplane, in space."""
-        first, second = (tuple((x, -y, z) for x, y, z in row) for row in (self.first, self.second))
+    def mirrored(self, middle: float = 0.0) -> Facet:
+        """The same strip on the other side of the plane y = middle, in space."""
+        first, second = (
+            tuple((x, 2 * middle - y, z) for x, y, z in row) for row in (self.first, self.second)
+        )
         return replace(self, first=first, second=second)
 
 
 @dataclass(frozen=True)
 class Edge:
-    """An edge that meets another part: ``seam`` names the joint, ``row`` lies in space, ``points`` on the part."""
+    """An edge that meets another part.
+
+    ``seam`` names the joint: two edges of one name make a seam. ``row``: points in space, mm, the same on both parts;
+    ``points``: where they lie on the part, mm; ``stations``: place of each along the aeroplane, mm, rising: ticks stand
+    at whole hundreds of it. ``into``: a unit vector per point from the edge into the part, along which a tick moves
+    when the board is cut short of the shared line.
+    """
 
     seam: str
     row: tuple[Point3, ...]
     points: Ring
+    stations: tuple[float, ...] = ()
+    into: Ring = ()
 
     def moved(self, move: Move) -> Edge:
         """The edge elsewhere on the board; its place in space stays."""
-        return replace(self, points=moved_ring(self.points, move))
+        base = move(np.zeros((1, 2)))
+        into = flat_points(move(np.array(self.into).reshape(-1, 2)) - base) if self.into else ()
+        return replace(self, points=moved_ring(self.points, move), into=into)
 
-    def mirrored(self) -> Edge:
-        """The same edge on the other side of the aeroplane, in space."""
-        return replace(self, row=tuple((x, -y, z) for x, y, z in self.row))
+    def mirrored(self, middle: float = 0.0) -> Edge:
+        """The same edge on the other side of the plane y = middle, in space."""
+        return replace(self, row=tuple((x, 2 * middle - y, z) for x, y, z in self.row))
 
 
 @dataclass(frozen=True)
