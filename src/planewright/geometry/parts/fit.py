@@ -191,7 +191,7 @@ def fitted(body: Draft, skins: Sequence[Draft], name: str) -> Fit:
         return Fit((body,), ())
     words = f"cut to fit the {name}"
     note = "; ".join(one for one in (body.note, words) if one)
-    marks = (*body.marks, *(Mark("neighbour", one.points, f"{name} comes here") for one in own))
+    marks = (*body.marks, *(Mark("neighbour", one.points, name) for one in own))
     made = split(replace(body, edges=(*body.edges, *own), marks=marks, note=note), shape)
     return Fit(made, tuple(saddles))
 
@@ -309,7 +309,7 @@ def _edge(seam: str, line: Line, points: Array) -> Edge:
 def with_saddles(skin: Draft, saddles: Sequence[tuple[str, Edge]]) -> Draft:
     """A skin with the lines on it where the body's sides come."""
     own = tuple(one for key, one in saddles if key == skin.key)
-    marks = tuple(Mark("neighbour", one.points, "body comes here") for one in own)
+    marks = tuple(Mark("neighbour", one.points, "body") for one in own)
     return replace(skin, edges=(*skin.edges, *own), marks=(*skin.marks, *marks))
 
 
@@ -337,7 +337,7 @@ def clipped(draft: Draft, shape: Polygon) -> Draft:
         return bool(room.intersects(LineString(ring)) and room.intersection(LineString(ring)).length > 5.0)
 
     def cut(ring: Ring) -> Ring:
-        line = LineString(ring).intersection(shape.buffer(0.3))
+        line = LineString(ring).intersection(shape.buffer(PLAY + 0.05))
         parts = [one for one in getattr(line, "geoms", [line]) if isinstance(one, LineString)]
         best = max(parts, key=lambda one: one.length, default=None)
         return ring if best is None or best.is_empty else tuple((float(x), float(y)) for x, y in best.coords)

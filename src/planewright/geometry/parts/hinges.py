@@ -58,7 +58,7 @@ def cut_marks(frame: Frame, sheet: Sheet) -> Iterator[Mark]:
             points = [
                 sheet.put(float(o), line.x(float(o)) + s, top) for o, s in zip(outs, shift, strict=True)
             ]
-            words = f"{control.name} hinge" if top else f"{control.name}: cut here"
+            words = f"{control.name} hinge" if top else f"{control.name} cut"
             yield Mark("hinge" if top else "control cut", (points[0], points[-1]), words)
             for out in ends:
                 back = loft.edges(out)[1]

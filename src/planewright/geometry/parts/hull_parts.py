@@ -7,7 +7,6 @@ mitred: their edges slope by half the angle between them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -15,9 +14,10 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from planewright.geometry.parts import thickness
+from planewright.geometry.parts.body_build import Build, body_build, placed
 from planewright.geometry.parts.draft import Draft, rectangle, ring, thickness_of
 from planewright.geometry.parts.fit import clipped
-from planewright.geometry.parts.hull import Hull, Panel, hull, runs
+from planewright.geometry.parts.hull import Panel, runs
 from planewright.geometry.parts.inside import RIM, on_board, rings_of, stick_of
 from planewright.geometry.parts.loft import Loft, largest
 from planewright.geometry.parts.model import (
@@ -25,49 +25,14 @@ from planewright.geometry.parts.model import (
     Array,
     Bevel,
     Edge,
-    Facet,
-    Fold,
     Hand,
     Mark,
-    Point3,
     flat_points,
 )
 from planewright.geometry.parts.skins import Sheet, edge, facets, folds, levelled
+from planewright.geometry.parts.wraps import wraps
 from planewright.geometry.strips import row_folds
 from planewright.plane.model import Body, Stock
-
-TAB = 15.0
-"""Overlap of a wrap of card, mm (assumed)."""
-
-
-@dataclass(frozen=True)
-class Build:
-    """A body with what there is to build from."""
-
-    body: Body
-    stock: Mapping[str, Stock]
-    hull: Hull
-
-    @property
-    def word(self) -> str:
-        """BODY, or POD for what stands beside the centreline."""
-        return "POD" if self.body.y else "BODY"
-
-    @property
-    def pair(self) -> int:
-        """2 for a body on both sides."""
-        return 2 if self.body.paired else 1
-
-    @property
-    def shift(self) -> Array:
-        """From the body's own axes to those of the aeroplane (its right one), mm."""
-        return np.array([0.0, self.body.y * MM, 0.0])
-
-
-def body_build(body: Body, stock: Mapping[str, Stock]) -> Build:
-    """The body ready for its parts."""
-    sheet = stock.get(str(body.build.skin))
-    return Build(body, stock, hull(body, thickness_of(sheet) * MM if sheet is not None else 5.0))
 
 
 def body_parts(body: Body, stock: Mapping[str, Stock]) -> Iterator[Draft]:
@@ -122,7 +87,7 @@ def panel_draft(made: Build, panel: Panel, loft: Loft, name: str, index: int) ->
         folds=folds(sheet),
         bevels=() if square else mitres(made, panel, sheet),
         stations=_stations(made, sheet),
-        facets=_placed(made, facets(sheet)),
+        facets=placed(made, facets(sheet)),
         edges=_edges(made, panel, sheet),
         middle=made.body.y * MM,
         ready=True,
@@ -131,15 +96,6 @@ def panel_draft(made: Build, panel: Panel, loft: Loft, name: str, index: int) ->
     if inset:
         draft = clipped(draft, Polygon(outline))
     return levelled(draft, np.array([ends[0]]), np.array([ends[1]]))
-
-
-def _placed(made: Build, found: tuple[Facet, ...]) -> tuple[Facet, ...]:
-    """Strips moved to where the body stands in the aeroplane."""
-
-    def there(row: tuple[Point3, ...]) -> tuple[Point3, ...]:
-        return tuple((x, y + made.body.y * MM, z) for x, y, z in row)
-
-    return tuple(replace(one, first=there(one.first), second=there(one.second)) for one in found)
 
 
 def _inset(made: Build, sheet: Sheet) -> Array:
@@ -328,79 +284,3 @@ def corner_sticks(made: Build) -> Iterator[Draft]:
 
 def _rounded_corners(count: int) -> range:
     return range(0, count, max(count // 4, 1))
-
-
-def wraps(made: Build) -> Iterator[Draft]:
-    """Bent card, one piece a bay, creased at each corner, with a tab to glue it shut along the middle of the floor."""
-    body, rows = made.body, made.hull.rows
-    under = (rows[:1] + rows[-1:]) / 2
-    closed = np.concatenate((under, rows, under))
-    for k in range(len(made.hull.xs) - 1):
-        loft = Loft(closed[:, k : k + 2], made.hull.xs[k : k + 2], 0, made.hull.t)
-        sheet = Sheet(loft, 0, len(closed) - 1)
-        a, b = loft.outs
-        away = sheet.flat[-1] - sheet.flat[-2]
-        tab = TAB * away / np.linalg.norm(away, axis=1, keepdims=True)
-        flat = sheet.flat
-        outline = np.vstack(
-            (
-                flat[0],
-                flat[1:, -1],
-                flat[-1, -1:] + tab[-1:],
-                flat[-1, :1] + tab[:1],
-                flat[-1:, 0],
-                flat[-2:0:-1, 0],
-            )
-        )
-        crease = tuple(
-            Fold(
-                flat_points(sheet.flat[i]),
-                float(angle[0]),
-                "crease",
-                (0.0, 0.0),
-                f"{np.degrees(angle[0]):.0f} deg",
-            )
-            for i, angle in enumerate(row_folds(sheet.rows), 1)
-            if angle[0] >= thickness.NO_FOLD
-        )
-        edges = [
-            edge(
-                f"{body.name}/wrap {k}",
-                sheet.rows[i] + made.shift,
-                sheet.flat[i],
-                sheet.loft.outs,
-                sheet.flat[j] - sheet.flat[i],
-            )
-            for i, j in ((0, 1), (-1, -2))
-        ]
-        for i, at in ((0, k), (-1, k + 1)):
-            row, points = sheet.rows[:, i] + made.shift, sheet.flat[:, i]
-            way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(row, axis=0), axis=1))))
-            if way[-1] > 1.0:
-                edges.append(
-                    edge(
-                        f"{body.name}/ring {at}",
-                        row,
-                        points,
-                        way,
-                        sheet.flat[:, 1 if i == 0 else -2] - points,
-                    )
-                )
-        draft = Draft(
-            word=made.word,
-            name=f"wrap, {a:.0f} to {b:.0f} mm",
-            hand="none",
-            copies=made.pair,
-            stock=str(body.build.skin),
-            rings=(ring(outline),),
-            seen_from="inside",
-            ends=("", ""),
-            note=f"crease at each line; the tab of {TAB:.0f} goes under, in the middle of the floor",
-            key=f"{body.name}/wrap/{k}",
-            group="wrap",
-            folds=crease,
-            facets=_placed(made, facets(sheet)),
-            edges=tuple(edges),
-            ready=True,
-        )
-        yield levelled(draft, sheet.flat[:1, :].mean(axis=1), sheet.flat[-1:, :].mean(axis=1))

@@ -153,6 +153,8 @@ def rib_shape(frame: Frame, loft: Loft, out: float, t: float) -> BaseGeometry:
     )
     shape: BaseGeometry = largest(open_back).intersection(inner)
     for line in _lines_over(frame, out):
+        if shape.is_empty:
+            return shape
         shape = shape.difference(_spar_cut(frame, line, shape, out, t))
     hinge = taken(frame, loft, out)
     if hinge is not None:
@@ -319,7 +321,8 @@ def _web_stations(
         out = place * MM
         if line.start[1] < out < line.end[1]:
             s = (out - line.start[1]) / np.cos(line.lean)
-            ends = np.array([[s, np.interp(s, along, edge)] for edge in edges])
+            low, high = (float(np.interp(s, along, edge)) for edge in edges)
+            ends = np.array([[s, low], [s, high if boxed(frame) else (low + high) / 2]])
             found.append(Mark("station", flat_points(turned(ends, angle)), f"rib {out:.0f}"))
     return tuple(found)
 

@@ -13,6 +13,7 @@ from shapely import Polygon, get_coordinates, minimum_rotated_rectangle
 
 from planewright.geometry.model import Geometry
 from planewright.geometry.parts import inside
+from planewright.geometry.parts.body_build import body_build
 from planewright.geometry.parts.draft import Draft, mirrored, moved, thickness_of
 from planewright.geometry.parts.fit import deck, fitted, former, with_saddles
 from planewright.geometry.parts.frame import Frame, frame
@@ -21,6 +22,7 @@ from planewright.geometry.parts.model import MM, Advice, Edge, Part, PartSet, Ri
 from planewright.geometry.parts.numbering import numbered
 from planewright.geometry.parts.seams import with_seams
 from planewright.geometry.parts.surface_parts import nose_advice, surface_parts
+from planewright.geometry.parts.wraps import fan_parts
 from planewright.plane.model import Body, Stock
 
 
@@ -61,6 +63,7 @@ def _drawing(geometry: Geometry) -> _Drawing:
     bodies: list[Draft] = []
     for shape in geometry.bodies:
         drafts = list(body_parts(shape.body, geometry.plane.stock))
+        drafts += fan_parts(body_build(shape.body, geometry.plane.stock), geometry.plane.engines)
         if not shape.body.y:
             for one in frames:
                 if one.surface.kind == "wing":

@@ -114,7 +114,7 @@ def _edge_marks(frame: Frame, plate: Plate) -> Iterator[Mark]:
     wide = stick_of(frame.stock[str(frame.surface.build.edge)])[1]
     first, last = float(plate.outs[0]), float(plate.outs[-1])
     line = plate.line(0.0, first, last) - np.array([0.0, wide])
-    yield Mark("stick", flat_points(line), f"edge stick in a groove, {wide:.0f} wide")
+    yield Mark("stick", flat_points(line), f"stick, {wide:.0f} wide")
 
 
 def _kinks(frame: Frame, plate: Plate) -> tuple[Fold, ...]:

@@ -12,10 +12,11 @@ from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
+from shapely import Polygon, get_coordinates
 
 from planewright.geometry.parts import thickness
 from planewright.geometry.parts.draft import Draft, moved, ring
-from planewright.geometry.parts.loft import Loft
+from planewright.geometry.parts.loft import Loft, largest
 from planewright.geometry.parts.model import (
     Array,
     Bevel,
@@ -27,6 +28,7 @@ from planewright.geometry.parts.model import (
     Mark,
     Move,
     Point,
+    Ring,
     Word,
     flat_points,
     solid_points,
@@ -95,6 +97,14 @@ class Sheet:
         """The edge of the sheet: along its first row, the outer end, back along its last row, the inner end."""
         flat = self.flat
         return np.vstack((flat[0], flat[1:, -1], flat[-1, -2::-1], flat[-2:0:-1, 0]))
+
+
+def sound(outline: Array) -> Ring:
+    """An outline as a ring; where a needle-like tip crosses itself, the largest sound piece of it."""
+    shape = Polygon(outline)
+    if not shape.is_valid:
+        outline = get_coordinates(largest(shape.buffer(0)).exterior)[:-1]
+    return ring(outline)
 
 
 def _border(m: int, n: int) -> npt.NDArray[np.int_]:
@@ -267,7 +277,7 @@ def folded_skin(loft: Loft, names: Names, flown: Loft | None = None) -> tuple[Dr
         hand=names.hand,
         copies=1,
         stock=names.stock,
-        rings=(ring(sheet.outline),),
+        rings=(sound(sheet.outline),),
         stiff=0.0,
         seen_from="inside",
         ends=names.ends,
@@ -378,7 +388,7 @@ def _side_skin(sheet: Sheet, names: Names, side: str) -> Draft:
         hand=names.hand,
         copies=1,
         stock=names.stock,
-        rings=(ring(sheet.outline),),
+        rings=(sound(sheet.outline),),
         stiff=0.0,
         seen_from="inside",
         ends=names.ends,
