@@ -41,7 +41,7 @@ def pieces(name: str) -> tuple[Part, ...]:
 
 
 def skin() -> Part:
-    return next(one for one in pieces("plover") if one.title == "WING 2 RIGHT")
+    return next(one for one in pieces("plover") if one.title.startswith("WING 6 RIGHT"))
 
 
 def longest_run(dark: npt.NDArray[np.bool_]) -> float:
@@ -212,7 +212,7 @@ def test_small_parts_share_pages_and_sticks_have_none() -> None:
 
 
 def test_corner_numbers_give_the_outline_back() -> None:
-    part = next(one for one in pieces("plover") if one.title == "BODY 1 RIGHT")
+    part = next(one for one in pieces("plover") if one.title.startswith("BODY 1 RIGHT"))
     ring = corners(part)
     assert len(ring) <= 12
     assert LinearRing(ring).hausdorff_distance(LinearRing(part.rings[0])) < 0.06

@@ -35,7 +35,8 @@ class Draft:
 
     ``key``: what it is in the description; copies that come out alike keep the key of the first. The other fields are
     those of the finished part. ``middle``: the plane y = middle (mm) across which its other hand lies; ``place``:
-    where it stands along the aeroplane, mm.
+    where it stands along the aeroplane, mm. ``thick``: thickness of its board, mm, once it is known; ``keep``:
+    stretches along it that must not be cut for a splice, mm from its left end.
     """
 
     word: str
@@ -62,6 +63,9 @@ class Draft:
     ready: bool = False
     middle: float = 0.0
     place: float = 0.0
+    piece: tuple[int, int] = (1, 1)
+    thick: float = 0.0
+    keep: tuple[tuple[float, float], ...] = ()
 
 
 def moved(draft: Draft, move: Move) -> Draft:

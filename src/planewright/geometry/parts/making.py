@@ -21,6 +21,7 @@ from planewright.geometry.parts.hull_parts import body_parts
 from planewright.geometry.parts.model import MM, Advice, Edge, Part, PartSet, Ring
 from planewright.geometry.parts.numbering import numbered
 from planewright.geometry.parts.seams import with_seams
+from planewright.geometry.parts.splices import spliced
 from planewright.geometry.parts.surface_parts import nose_advice, surface_parts
 from planewright.geometry.parts.wraps import fan_parts
 from planewright.plane.model import Body, Stock
@@ -42,12 +43,20 @@ def part_set(geometry: Geometry, given: Mapping[str, str] | None = None) -> Part
     """
     drawing = _drawing(geometry)
     drafts = _merged(drawing.drafts)
-    known = numbered(((one.word, one.key) for one in drafts), given)
+    before = {whole_key(key): number for key, number in (given or {}).items()}
+    known = numbered(((one.word, whole_key(one.key)) for one in drafts), before)
     made = [
-        _part(one, known[one.key], geometry.plane.stock) for draft in drafts for one in _both_hands(draft)
+        _part(one, known[whole_key(one.key)], geometry.plane.stock)
+        for draft in drafts
+        for one in _both_hands(draft)
     ]
     finished, seams = with_seams(made)
     return PartSet(finished, seams, tuple(drawing.advice))
+
+
+def whole_key(key: str) -> str:
+    """The key of a part that is spliced, from that of one of its pieces: they share a number."""
+    return key.split("#", maxsplit=1)[0]
 
 
 @dataclass(frozen=True)
@@ -69,8 +78,10 @@ def _drawing(geometry: Geometry) -> _Drawing:
                 if one.surface.kind == "wing":
                     drafts = _fit_body(drafts, surfaces[one.surface.name], one, shape.body)
         bodies += drafts
-    made = [draft for found in surfaces.values() for draft in found] + bodies
-    return _Drawing(tuple(made), tuple(advice))
+    drafts = [draft for found in surfaces.values() for draft in found] + bodies
+    made = [spliced(one, geometry.plane.stock[one.stock]) for one in drafts]
+    advice += [found for one in made for found in one.advice]
+    return _Drawing(tuple(draft for one in made for draft in one.drafts), tuple(advice))
 
 
 def _surface_advice(one: Frame) -> Iterable[Advice]:
@@ -144,6 +155,7 @@ def _part(draft: Draft, number: str, stock: Mapping[str, Stock]) -> Part:
         group=laid.group,
         whole=laid.whole,
         ready=laid.ready,
+        piece=laid.piece,
     )
 
 
@@ -198,7 +210,7 @@ def _keyed(drafts: Iterable[Draft]) -> list[Draft]:
     for one in drafts:
         key = one.key or f"{one.word.lower()}/{one.name.split(';')[0]}"
         seen[key] = seen.get(key, 0) + 1
-        kept.append(replace(one, key=key if seen[key] == 1 else f"{key}#{seen[key]}"))
+        kept.append(replace(one, key=key if seen[key] == 1 else f"{key}~{seen[key]}"))
     return kept
 
 

@@ -220,6 +220,7 @@ class Part:
     where the stock was not weighed. ``stiff``: angle of the stiff way of the board, rad from the x axis, None: free.
     ``seen_from``: the face that lies up. ``ends``: words at its left and right end. ``sheet``: whether it fits.
     ``facets``: the strips it was unrolled from. ``whole``: True for a part that must not be spliced.
+    ``piece``: which of how many pieces, for a part that is spliced.
     ``ready``: False while folds or thickness are not worked out for it: an outline, not for cutting.
     """
 
@@ -251,11 +252,14 @@ class Part:
     group: str = ""
     whole: bool = False
     ready: bool = False
+    piece: tuple[int, int] = (1, 1)
 
     @property
     def title(self) -> str:
-        """Number with hand, as printed on the part: "WING 4 RIGHT"."""
-        return self.number if self.hand == "none" else f"{self.number} {self.hand.upper()}"
+        """Number with hand and piece, as printed on the part: "WING 4 RIGHT", "BODY 1 LEFT piece 2 of 3"."""
+        hand = "" if self.hand == "none" else f" {self.hand.upper()}"
+        piece = "" if self.piece[1] == 1 else f" piece {self.piece[0]} of {self.piece[1]}"
+        return f"{self.number}{hand}{piece}"
 
     @property
     def face(self) -> str:

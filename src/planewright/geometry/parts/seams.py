@@ -7,6 +7,7 @@ each fifth one longer.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import count as counting
@@ -74,7 +75,7 @@ def with_seams(parts: Iterable[Part]) -> tuple[tuple[Part, ...], tuple[Seam, ...
 
 def _whole(part: Part) -> str:
     """What a part was before it fell into pieces: its key without the number of the piece."""
-    return part.key.split("|")[0]
+    return re.split(r"[|#]", part.key)[0]
 
 
 def _once(ticks: list[Tick]) -> tuple[Tick, ...]:

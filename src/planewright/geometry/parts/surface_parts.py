@@ -85,6 +85,7 @@ def panel_skins(frame: Frame, k: int) -> Iterator[Draft]:
             glue=(*draft.glue, *_spar_glue(frame, k, sheet)),
             stations=_cranks(sheet),
             note=note,
+            keep=_keep(frame, k),
         )
         yield level(full, sheet)
 
@@ -92,6 +93,21 @@ def panel_skins(frame: Frame, k: int) -> Iterator[Draft]:
 def level(draft: Draft, sheet: Sheet) -> Draft:
     """The skin turned so that its span lies along the board's long way."""
     return levelled(draft, sheet.flat[:, 0], sheet.flat[:, -1])
+
+
+def _keep(frame: Frame, k: int) -> tuple[tuple[float, float], ...]:
+    """Stretches along a skin that no splice may cut, mm from its inner end: cranks and servos (30 both ways), ends of
+    spars and joiners (100), the inner 0.3 of the half span."""
+    loft = frame.lofts[k]
+    inner, surface = float(loft.outs[0]), frame.surface
+    near = [(out, 30.0) for out in loft.cranks]
+    near += [((one.start + one.end) / 2 * MM, 30.0) for one in frame.controls()]
+    near += [(one.to * MM, 100.0) for one in surface.spars]
+    near += [
+        (one.out * MM + side * (one.reach or 0.0) * MM, 100.0) for one in surface.joints for side in (-1, 1)
+    ]
+    found = [(out - around - inner, out + around - inner) for out, around in near]
+    return ((-inner, 0.3 * float(frame.lofts[-1].outs[-1]) - inner), *found)
 
 
 def _rib_marks(frame: Frame, sheet: Sheet) -> tuple[Mark, ...]:
