@@ -51,7 +51,7 @@ def test_the_whole_story_of_a_thicker_board(project: Path, capsys: pytest.Captur
     path.write_text(path.read_text().replace('thickness = "4.8 mm"', 'thickness = "5 mm"'))
     after = sheets(project, capsys)
     changed = {one["title"]: one for one in after["changes"]}
-    former = changed["BODY 6"]
+    former = changed["BODY 24"]
     assert former["what"] == "changed" and former["revision"] == "B"
     assert former["moved_mm"] == pytest.approx(0.2 * 2**0.5, abs=0.01), (
         "each side in by 0.2 mm: a corner by that"

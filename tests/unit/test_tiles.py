@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path as FilePath
 
@@ -103,8 +104,9 @@ def test_no_page_has_words_that_overlap_or_leave_it(name: str, paper: Paper) -> 
 
 
 @pytest.mark.parametrize("paper", list(PAPERS))
-def test_every_page_says_that_it_is_not_for_cutting(paper: Paper) -> None:
-    for page in templates(pieces("plover"), paper, "Plover"):
+def test_pages_of_parts_that_are_not_ready_say_that_they_are_not_for_cutting(paper: Paper) -> None:
+    found = [replace(one, ready=False) for one in pieces("plover")[:12]]
+    for page in templates(found, paper, "Plover"):
         assert any(one.words == WARNING for one in page.texts())
         assert any(isinstance(one, Path) and one.layer == "overlay" for one in page.shapes)
 
