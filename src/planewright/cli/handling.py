@@ -64,7 +64,8 @@ def times(found: Band) -> str:
     words = "halves" if found.value > 0 else "doubles"
     both = " or grows" if found.value > 0 and min(found.low, found.high) < 0 else ""
     both = " or dies" if found.value <= 0 and max(found.low, found.high) > 0 else both
-    return f"{words} in {abs(found.value):.2g} s{both}"
+    time = abs(found.value)
+    return f"{words} in {time:.{2 if time < 1.0 else 1 if time < 10.0 else 0}f} s{both}"
 
 
 def print_sheet(sheet: HandlingSheet, system: System, written: Iterable[str]) -> None:

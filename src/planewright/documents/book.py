@@ -10,6 +10,7 @@ from typing import Any, Literal
 from planewright.documents import chapters, content
 from planewright.documents.cards import card
 from planewright.documents.flight import flight_card
+from planewright.documents.flying import flying
 from planewright.draw.pdf import actual_size, typeset
 from planewright.draw.scene import Scene, picture
 from planewright.draw.views import view
@@ -93,6 +94,7 @@ def book_data(
     made = (
         chapters.lift_and_drag(study, document, charts, system),
         chapters.strength(study, document, charts, system),
+        flying(study, document, system),
         chapters.power(study, document, charts, system),
         *more_chapters,
     )

@@ -141,8 +141,8 @@ def lift_and_drag(
             }
         ],
         "notes": [
-            "The stall is found by the strip limit: the first strip that reaches its section's greatest lift. "
-            "A later release follows the stall along the span."
+            "The slowest speed rests on the first strip that reaches its section's greatest lift; the chapter on how "
+            "it flies follows the stall along the span and through it."
         ],
     }
 

@@ -168,7 +168,8 @@ def gliding_to_stall(study: Study, flown: Flown, stalled: Sweep) -> Series:
     lift, elevator = stalled.lift[rows], np.rad2deg(stalled.elevator[rows])
     speed = np.sqrt(weight / np.maximum(lift, 1e-3))
     there = (lift > 0) & (speed < fast) & (speed > 0.8 * slow)
-    return plain("gliding", speed[there][::-1], elevator[there][::-1], "dots")
+    x, y = speed[there][::-1], elevator[there][::-1]
+    return plain("gliding", x, y, "dots", notes=("gliding", *("",) * (len(x) - 1)))
 
 
 def balance_window(study: Study) -> Chart:
