@@ -9,10 +9,12 @@ import numpy as np
 
 from planewright.documents.content import image, weight_rows
 from planewright.documents.engines import engine_notes, engine_tables
+from planewright.documents.strength import strength_chapter
 from planewright.draw.charts import chart_scene
 from planewright.study import Study
 from planewright.study.chart import Chart
 from planewright.study.model import Document
+from planewright.study.strength_sheet import strength_charts
 from planewright.study.words import band_text, value_text
 from planewright.units.showing import System, show
 
@@ -68,50 +70,14 @@ def weights(study: Study, document: Document, charts: Iterable[Chart], system: S
 def strength(
     study: Study, document: Document, charts: Iterable[Chart], system: System
 ) -> dict[str, Any] | None:
-    """The chapter of strength: bending, which mode gives first, joints, what was not looked at."""
-    model = study.models.strength
-    if model is None:
-        return None
-    mass = study.outer[0]["mass"]
-    rows = []
-    for mode, load in model.capacity(study.draws, mass).items():
-        low, middle, high = np.percentile(load, [2.5, 50.0, 97.5])
-        rows.append([mode, f"{middle:.1f}", f"{low:.1f} to {high:.1f}"])
-    first = [
-        [one.mode, f"{one.share:.0%}", f"{one.place * 1e3:.0f} mm out"]
-        for one in model.governing(study.draws, mass)
-    ]
-    tables = [
-        {
-            "title": "Load factor at which each mode is reached",
-            "head": ["Mode", "Middle, g", "95 in 100, g"],
-            "rows": rows,
-        },
-        {"title": "What gives first", "head": ["Mode", "Part of the draws", "Where"], "rows": first},
-    ]
-    needs = [
-        [name, show(one.limit, "N m", system), show(one.ultimate, "N m", system)]
-        for name, one in model.joint_needs().items()
-    ]
-    if needs:
-        tables.append(
-            {
-                "title": "What each joint must carry",
-                "head": ["Joint", "At limit load", "With 1.5 and 1.15"],
-                "rows": needs,
-            }
-        )
-    return {
-        "title": "Strength",
-        "line": sentences(
-            document,
-            ("load_factor_at_failure", "load_factor_at_stall", "root_moment", "tip_deflection"),
-            system,
-        ),
-        "pictures": named_pictures(charts, "bending"),
-        "tables": tables,
-        "notes": [f"Not looked at in this first form: {one}." for one in model.not_covered],
-    }
+    """The chapter of strength, with its own pictures beside the bending."""
+    names = (
+        "load_factor_at_failure", "load_factor_at_stall", "gust_load_factor", "root_moment", "tip_deflection",
+        "aileron_kept",
+    )  # fmt: skip
+    own = [picture(one) for one in (strength_charts(study) if study.models.strength else ())]
+    pictures = [*own, *named_pictures(charts, "bending")]
+    return strength_chapter(study, sentences(document, names, system), pictures, system)
 
 
 def lift_and_drag(
