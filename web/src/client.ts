@@ -1,7 +1,7 @@
 /** The one door to the server: typed calls, one socket. Whatever the server refuses is thrown as `Refused`. */
 import type {
   Boards, Cuts, Differences, Edit, Engines, FileText, Flying, History, Job, Moves, NewTrial, Print, PrinterRead, Push, Refusal, RemarkOn, Saved, SetAside, Start,
-  State, TableRecord, Tidied, Tidy, TwoPersonCheck, Weigh, WholeFile,
+  State, Strength, TableRecord, Tidied, Tidy, TwoPersonCheck, Weigh, WholeFile,
 } from './types'
 
 export type Units = 'metric' | 'imperial'
@@ -97,6 +97,8 @@ export const client = {
   engines: () => get<Engines>('/api/engines'),
   /** The sheet of air and handling, as far as it is worked out. */
   flying: () => get<Flying>('/api/handling'),
+  /** The sheet of strength, as far as it is worked out. */
+  strength: () => get<Strength>('/api/strength'),
   /** Parts on boards, as far as they are laid. */
   cuts: () => get<Cuts>('/api/cutting'),
   markBoards: (boards: Boards) => post<Cuts>('/api/cutting/mark', boards),

@@ -21,6 +21,7 @@ export interface Wire {
   SetAside?: SetAside
   Start?: Start
   State?: State
+  Strength?: Strength
   TableRecord?: TableRecord
   Tidied?: Tidied
   Tidy?: Tidy
@@ -1459,6 +1460,177 @@ export interface SetAside {
 export interface Start {
   kind: string
   name?: string
+}
+/**
+ * Strength as far as it is worked out. ``sheet`` is key by key what ``planewright strength --json`` prints (without
+ * its ``pictures``; a key that does not apply is null), that of revision ``revision``; ``working``: a newer one
+ * follows. ``why``: what lacks. ``charts``: ids "strength", "deflection".
+ */
+export interface Strength {
+  charts: Chart[]
+  revision: number
+  sheet: StrengthSheet | null
+  why: string
+  working: boolean
+}
+/**
+ * Everything `planewright strength` shows. SI units throughout; bands are 95 %.
+ */
+export interface StrengthSheet {
+  bags: BayRow[]
+  cases: CaseRow[]
+  cautions: string[]
+  details: DetailRow[]
+  first: string
+  inputs_hash: string
+  joints: JointRow[]
+  load_factor: Band | null
+  materials: MaterialValue[]
+  modes: ModeRow[]
+  needed: number
+  not_covered: string[]
+  project: string
+  says: string[]
+  scale: ScaleRow[]
+  schema: 'planewright/strength/1'
+  stale: boolean
+  twist: TwistSheet | null
+  version: string
+  why: string
+}
+/**
+ * Bags in one bay of a half wing turned upside down, from, to m out; kg at the limit load and at 1.5 times it.
+ */
+export interface BayRow {
+  end: number
+  limit: number
+  start: number
+  ultimate: number
+}
+/**
+ * One load case: load factor or what stands for it, speed m/s, moment at the root and at each joint N m; ``holds``
+ * the multiple of it that the weakest mode carries, ``needs`` the multiple asked; ``weakest`` mode.
+ */
+export interface CaseRow {
+  factor: number
+  holds: Band
+  id: string
+  joints: {
+    [k: string]: number
+  }
+  needs: number
+  root: number
+  says: string
+  speed: number | null
+  weakest: string
+  words: string
+}
+/**
+ * Another part: what it must carry, what it carries where the drawing tells, and the rule.
+ */
+export interface DetailRow {
+  holds: Band | null
+  id: string
+  need: number
+  says: string[]
+  unit: string
+  where: string
+  words: string
+}
+/**
+ * One joint: moments at 1 g, limit and ultimate N m, forces at the fitting N, moments to hang upside down N m, what
+ * it holds (None: only a proof tells), what lifting by the tips asks and what is said of it.
+ */
+export interface JointRow {
+  force_limit: number | null
+  force_ultimate: number | null
+  holds: Band | null
+  hung_limit: number
+  hung_ultimate: number
+  kind: string
+  limit: number
+  name: string
+  one_g: number
+  out: number
+  says: string[]
+  tip_lift: number
+  tip_lift_holds: string
+  ultimate: number
+}
+/**
+ * One value of the table of materials.
+ */
+export interface MaterialValue {
+  high: number | null
+  kind: string
+  low: number | null
+  material: string
+  says: string
+  source: string
+  unit: string
+  value: number | null
+  what: string
+}
+/**
+ * One mode that was looked at: load factor at which it is reached, part of the draws in which it is the first and
+ * where (m out), what the prediction rests on.
+ */
+export interface ModeRow {
+  first: number
+  load: Band
+  mode: string
+  place: number
+  says: string
+}
+/**
+ * A bent specimen beside the real wing: what was scaled, each mode, what first, g of the real wing.
+ */
+export interface ScaleRow {
+  first_full: string
+  first_small: string
+  full: Band
+  full_factor: Band
+  modes: ScaleMode[]
+  says: string[]
+  scale: number
+  small: Band
+  stated: string[]
+  trial: string
+}
+/**
+ * One mode in both drawings: sand a side at which it is reached, kg, and e in small = scale^e full.
+ */
+export interface ScaleMode {
+  exponent: number
+  full: Band
+  mode: string
+  small: Band
+}
+/**
+ * Stiffness in twist: GJ at the root N m2, turn of the tip per torque hung there rad/(N m), twist by camber at the
+ * planned and the placard speed rad, states of seams, engines and balance, the least of them, what is said.
+ */
+export interface TwistSheet {
+  camber_placard: number | null
+  camber_planned: number | null
+  least: number
+  least_of: string
+  rows: TwistRow[]
+  says: string[]
+  stiffness: Band
+  tip_per_torque: Band
+}
+/**
+ * One state of the wing in air: speeds m/s (None: none found), roll kept at the placard.
+ */
+export interface TwistRow {
+  divergence: number | null
+  half_roll: number | null
+  kept: number | null
+  omega: number
+  rule: number
+  unsteady: number | null
+  words: string
 }
 /**
  * How many pieces moved or would, the boards that needs, and both in a sentence.

@@ -70,7 +70,7 @@ class ScaleRow(Record):
     says: tuple[str, ...]
 
 
-class MaterialRow(Record):
+class MaterialValue(Record):
     """One value of the table of materials."""
 
     material: str
@@ -103,7 +103,7 @@ class StrengthSheet(Record):
     twist: TwistSheet | None = None
     bags: tuple[BayRow, ...] = ()
     scale: tuple[ScaleRow, ...] = ()
-    materials: tuple[MaterialRow, ...] = ()
+    materials: tuple[MaterialValue, ...] = ()
     says: tuple[str, ...] = ()
     not_covered: tuple[str, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
@@ -153,11 +153,11 @@ def strength_sheet(
     )
 
 
-def materials() -> tuple[MaterialRow, ...]:
+def materials() -> tuple[MaterialValue, ...]:
     """The table of materials as it ships."""
-    keep = MaterialRow.model_fields
+    keep = MaterialValue.model_fields
     return tuple(
-        MaterialRow.model_validate({key: value for key, value in row.items() if key in keep})
+        MaterialValue.model_validate({key: value for key, value in row.items() if key in keep})
         for row in known_materials()
     )
 

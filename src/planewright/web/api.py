@@ -37,6 +37,7 @@ POST /api/history/N/back  {} -> Saved: the files as they stood in state N (itsel
 POST /api/start          Start -> Saved: into an empty folder only
 GET  /api/engines        -> Engines: the sheet that ``planewright engine --json`` prints, and its pictures as data
 GET  /api/handling       -> Flying: the sheet that ``planewright handling --json`` prints, its pictures in it as data
+GET  /api/strength       -> Strength: the sheet that ``planewright strength --json`` prints, and its pictures
 GET  /api/cutting        -> Cuts: the record that ``planewright sheets --json`` prints
 GET  /api/sheets/N.svg   sheet N of it, full size, as a picture
 POST /api/cutting/mark   Boards -> Cuts: boards printed, cut or free again; kept in sheets.json
@@ -67,6 +68,7 @@ from planewright.study.chart import Chart
 from planewright.study.engine_sheet import EngineSheet
 from planewright.study.handling_sheet import HandlingSheet
 from planewright.study.model import Document, FaultRecord
+from planewright.study.strength_sheet import StrengthSheet
 from planewright.web import asked
 
 Change = asked.Change
@@ -427,6 +429,18 @@ class InputRecord(Record):
     moved_by: tuple[tuple[str, float], ...] = ()
 
 
+class Strength(Record):
+    """Strength as far as it is worked out. ``sheet`` is key by key what ``planewright strength --json`` prints (without
+    its ``pictures``; a key that does not apply is null), that of revision ``revision``; ``working``: a newer one
+    follows. ``why``: what lacks. ``charts``: ids "strength", "deflection"."""
+
+    revision: int
+    working: bool
+    why: str = ""
+    sheet: StrengthSheet | None = None
+    charts: tuple[Chart, ...] = ()
+
+
 class Engines(Record):
     """The engines as far as they are worked out. ``sheet`` is key by key what ``planewright engine --json`` prints
     (without its ``pictures``, which are files; a key that does not apply is null), that of revision ``revision``;
@@ -587,6 +601,6 @@ class Push(Record):
 TYPES: tuple[type[Record], ...] = (
     State, Edit, Moves, Saved, Refusal, Weigh, TwoPersonCheck, NewTrial, SetAside, RemarkOn, WholeFile, FileText,
     Start, Print, Job, History, Differences, Push, TableRecord, Engines, Flying, Cuts, Boards, PrinterRead, Tidy,
-    Tidied,
+    Tidied, Strength,
 )  # fmt: skip
 """The records a route takes or gives; the page's types are generated from these and what they hold."""

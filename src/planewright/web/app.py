@@ -55,6 +55,7 @@ from planewright.web.mesh import tried_shape
 from planewright.web.page import page_routes
 from planewright.web.records import fault_records
 from planewright.web.state import OUT, build_state, history_record, system_of
+from planewright.web.strength import strength_record
 from planewright.web.weighing import preview_weighing
 from planewright.web.words import all_words, sentence_of
 
@@ -348,6 +349,11 @@ class Page:
 
         return said(await run_in_threadpool(work))
 
+    async def strength(self, request: Request) -> Response:
+        """GET /api/strength."""
+        del request
+        return said(strength_record(self.desk.view))
+
     async def engines(self, request: Request) -> Response:
         """GET /api/engines."""
         del request
@@ -423,6 +429,7 @@ class Page:
             post("/api/history/{n:int}/back", self.doing(lambda one: desk.back_to(one.path_params["n"]))),
             get("/api/engines", self.engines),
             get("/api/handling", self.handling),
+            get("/api/strength", self.strength),
             get("/api/sheets/{n:int}.svg", self.sheet),
             get("/api/cutting", self.cuts),
             post("/api/cutting/mark", self.mark_boards),

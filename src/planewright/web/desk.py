@@ -37,6 +37,7 @@ from planewright.web.flying import with_flying
 from planewright.web.history import By, History, Move, Saved, difference
 from planewright.web.reading import clear_tries, read_with, refuse_new_faults, rehashed
 from planewright.web.sheets import with_cuts
+from planewright.web.strength import with_strength
 from planewright.web.words import moved_between
 
 Listener = Callable[[Push], None]
@@ -249,7 +250,7 @@ class Desk:
         began = time.perf_counter()
         steps: tuple[Callable[[View], View], ...] = (
             whole_view, with_charts, lambda one: with_trials(one, stopped), with_engines, with_flying,
-            lambda one: with_cuts(one, stopped),
+            lambda one: with_cuts(one, stopped), with_strength,
         )  # fmt: skip
         for step in steps:
             try:

@@ -49,7 +49,7 @@ from planewright.study.models import DENSITY, Models, attempt, spread_stall
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
 from planewright.units.showing import System
-from planewright.web.api import Cuts, Engines, Flying, SiteRecord, TrialRecord
+from planewright.web.api import Cuts, Engines, Flying, SiteRecord, Strength, TrialRecord
 from planewright.web.fieldwork import described_now, site_record
 from planewright.web.mesh import Mesh, make_mesh
 from planewright.web.records import fault_records
@@ -105,6 +105,7 @@ class View:
     trials: tuple[TrialRecord, ...] = ()
     engines: Engines | None = None
     flying: Flying | None = None
+    strength: Strength | None = None
     plan: Plan | None = None
     cuts: Cuts | None = None
     place: SiteRecord | None = None
@@ -250,6 +251,7 @@ def quick_view(revision: int, project: Project, study: Study, before: View | Non
         trials=before.trials if before else (),
         engines=before.engines if before else None,
         flying=before.flying if before else None,
+        strength=before.strength if before else None,
         plan=before.plan if before else None,
         cuts=before.cuts if before else None,
         place=described_now(project.site, before.place if before else None) if project.site else None,
