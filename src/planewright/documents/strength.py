@@ -142,8 +142,10 @@ def notes(sheet: StrengthSheet) -> Iterator[str]:
         yield from sheet.twist.says
     for row in sheet.scale:
         yield from row.says
-    yield from dict.fromkeys(f"{one.material}: {one.says}." for one in sheet.materials if one.says)
-    yield from (f"Not looked at: {one}." for one in sheet.not_covered)
+    yield from dict.fromkeys(
+        f"{one.material[:1].upper()}{one.material[1:]}: {one.says}." for one in sheet.materials if one.says
+    )
+    yield from (f"{one[:1].upper()}{one[1:]}." for one in sheet.not_covered)
     yield from sheet.cautions
 
 

@@ -168,10 +168,8 @@ def _says(study: Study, model: StrengthModel, rows: tuple[ModeRow, ...]) -> Iter
     first = max(rows, key=lambda row: row.first)
     others = [row.mode for row in rows if row.mode != first.mode and row.first > 0.05]
     more = f"; in the others {' or '.join(others)}" if others else ""
-    yield (
-        f"In {100 * first.first:.0f} of 100 draws {first.mode} comes first, {1000 * first.place:.0f} mm out from the "
-        f"middle{more}."
-    )
+    where = "at the middle" if first.place < 0.005 else f"{1000 * first.place:.0f} mm out from the middle"
+    yield f"In {100 * first.first:.0f} of 100 draws {first.mode} comes first, {where}{more}."
     if len(others) > 0 and rows[1].first > 0.2:
         yield "Two modes compete: breaking a small wing settles only the one that breaks. A coupon settles the other."
     ends = model.spar_ends(study.draws, _level(study, model))
