@@ -430,9 +430,7 @@ class InputRecord(Record):
 
 
 class Strength(Record):
-    """Strength as far as it is worked out. ``sheet`` is key by key what ``planewright strength --json`` prints (without
-    its ``pictures``; a key that does not apply is null), that of revision ``revision``; ``working``: a newer one
-    follows. ``why``: what lacks. ``charts``: ids "strength", "deflection"."""
+    """Strength as :class:`Engines`: what ``planewright strength --json`` prints; charts "strength", "deflection"."""
 
     revision: int
     working: bool
