@@ -68,8 +68,8 @@ from planewright.study.chart import Chart
 from planewright.study.engine_sheet import EngineSheet
 from planewright.study.handling_sheet import HandlingSheet
 from planewright.study.model import Document, FaultRecord
-from planewright.study.strength_sheet import StrengthSheet
 from planewright.web import asked
+from planewright.web.strengthwire import Strength
 
 Change = asked.Change
 Edit = asked.Edit
@@ -427,16 +427,6 @@ class InputRecord(Record):
     source: str
     owner: str
     moved_by: tuple[tuple[str, float], ...] = ()
-
-
-class Strength(Record):
-    """Strength as :class:`Engines`: what ``planewright strength --json`` prints; charts "strength", "deflection"."""
-
-    revision: int
-    working: bool
-    why: str = ""
-    sheet: StrengthSheet | None = None
-    charts: tuple[Chart, ...] = ()
 
 
 class Engines(Record):

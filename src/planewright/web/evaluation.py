@@ -49,10 +49,11 @@ from planewright.study.models import DENSITY, Models, attempt, spread_stall
 from planewright.study.numbers import Numbers, balance, level_flight, turns, weights
 from planewright.study.study import TYPED, exact_numbers
 from planewright.units.showing import System
-from planewright.web.api import Cuts, Engines, Flying, SiteRecord, Strength, TrialRecord
+from planewright.web.api import Cuts, Engines, Flying, SiteRecord, TrialRecord
 from planewright.web.fieldwork import described_now, site_record
 from planewright.web.mesh import Mesh, make_mesh
 from planewright.web.records import fault_records
+from planewright.web.strengthwire import Strength
 from planewright.web.trialview import full_record
 
 Stopped = Callable[[], bool]

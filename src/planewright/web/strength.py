@@ -9,8 +9,8 @@ from planewright.documents.strength_reports import strength_sheet_of
 from planewright.errors import Cancelled, PlanewrightError
 from planewright.study import Study
 from planewright.study.strength_sheet import strength_charts
-from planewright.web.api import Strength
 from planewright.web.evaluation import View
+from planewright.web.strengthwire import Strength
 
 NOTHING = "the files do not give an aeroplane that can be worked out yet"
 
