@@ -20,6 +20,10 @@ COMMANDS = (
         "handling",
         "Show air and handling: stall, trim, limits of balance, motions, hinge moments; write pictures into out/.",
     ),
+    (
+        "scale",
+        "Set ours beside a full-size aeroplane: scale table, what is not scale, tails, speed to look scale.",
+    ),
     ("book", "Make the build book, drawings, tiles, cut list and study into the folder's out/."),
     (
         "sheets",

@@ -122,6 +122,25 @@ def strength(folder: Folder, /, *, units: Units = None, json_: Json = False) -> 
 
 
 @app.command
+def scale(
+    folder: Folder,
+    full: Annotated[
+        Path, Parameter(help="The full size in the same language: its aeroplane.toml or folder.")
+    ],
+    /,
+    *,
+    mass: Annotated[str | None, Parameter(help='Mass of the full size, such as "9000 kg".')] = None,
+    speed: Annotated[str | None, Parameter(help='A speed of the full size, such as "70 m/s".')] = None,
+    units: Units = None,
+    json_: Json = False,
+) -> int:
+    """Set ours beside a full-size aeroplane: scale table, what is not scale, tails, speed to look scale."""
+    from planewright.cli.scale import scale_command
+
+    return scale_command(folder, full, mass, speed, units, json_)
+
+
+@app.command
 def book(folder: Folder, /, *, paper: Paper = None, units: Units = None, json_: Json = False) -> int:
     """Make the build book, drawings, tiles, cut list and study into the folder's out/."""
     from planewright.cli.book import book_command
