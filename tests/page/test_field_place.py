@@ -9,7 +9,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from .conftest import Opener, Served, settled, state_of, tab_to
+from .conftest import Opener, Served, settled, state_of, tab_to, until
 
 
 def grip(page: Page, path: str) -> Locator:
@@ -241,3 +241,37 @@ def test_the_field_by_keyboard_alone(fresh: Callable[[str], Served], open_page: 
     page.keyboard.press("Delete")
     expect(grip(page, "stand.uncle_bo")).to_have_count(0)
     assert "uncle_bo" not in file.read_text()
+
+
+def test_a_field_from_nothing_by_keyboard_alone(fresh: Callable[..., Served], open_page: Opener) -> None:
+    """A project without a field: four answers make site.toml; a runway and a figure-eight are put on it and can be
+    moved; the place then says what the figure asks."""
+    address, folder = fresh("starter")
+    assert not (folder / "site.toml").exists()
+    page = open_page(address, "field")
+    for name, words in (("Name of the field", "Long meadow"), ("Length", "260"), ("Width", "180")):
+        tab_to(page, name)
+        page.keyboard.type(words)
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("The bearing is a number")).to_be_visible()
+    tab_to(page, "Compass bearing")
+    page.keyboard.type("90")
+    page.keyboard.press("Enter")
+    expect(page.locator(".plan svg").first).to_be_visible()
+    assert tomllib.loads((folder / "site.toml").read_text())["outline"][2] == [260, 180]
+    tab_to(page, "Move points on the plan")
+    page.keyboard.press("Space")
+    for kind, asks, size, key in (
+        ("a runway", "Width, m", "10", "runway"), ("a figure-eight", "Height, m", "30", "plan"),
+    ):  # fmt: skip
+        tab_to(page, "Put on the field")
+        page.keyboard.type(kind)
+        tab_to(page, asks)
+        page.keyboard.type(size)
+        page.keyboard.press("Enter")
+        until(lambda key=key: key in tomllib.loads((folder / "site.toml").read_text()))  # type: ignore[misc]
+        expect(page.locator(".points select")).to_have_value("person")
+    text = tomllib.loads((folder / "site.toml").read_text())
+    assert text["runway"] == {"from": [65, 90], "to": [195, 90], "width": 10}
+    assert text["plan"]["eight"] == {"centre": [130, 90], "height": 30}
+    expect(page.locator(".lead")).to_contain_text("A figure-eight", timeout=60_000)

@@ -133,6 +133,23 @@ def test_history_back_to_the_opening(own: Served, open_page: Opener) -> None:
     assert state_of(address)["undo"].startswith("back to state")
 
 
+def test_engines_a_number_is_asked_and_a_chart_read_as_a_table(plover: str, open_page: Opener) -> None:
+    """The job of the place is asking: push and minutes are opened where they stand, the curve is read as numbers."""
+    page = open_page(plover, "engines")
+    expect(page.get_by_role("region", name="The numbers")).to_be_visible()
+    tab_to(page, "The numbers as a table")
+    page.keyboard.press("Enter")
+    expect(page.locator("details[open] table").first).to_be_visible()
+    for figure in ("thrust_static", "endurance"):
+        button = page.locator(f'button[data-figure="{figure}"]').first
+        tab_to(page, re.sub(r"\s+", " ", str(button.get_attribute("aria-label"))))
+        page.keyboard.press("Enter")
+        expect(button).to_have_attribute("aria-expanded", "true")
+        expect(page.get_by_role("heading", name="Comes from").first).to_be_visible()
+        page.keyboard.press("Enter")
+        expect(button).to_have_attribute("aria-expanded", "false")
+
+
 def test_frame_places_units_and_verdict(own: Served, open_page: Opener) -> None:
     """Every place is reached from the row of places; units are switched; the verdict's row is opened."""
     address, _ = own

@@ -67,7 +67,13 @@ export function felling(path: string): Doing | null {
   return first === 'trees' ? { changes: [{ file: FILE, path: `trees.${second}`, do: 'remove' }], says: `all of ${words} taken out`, then: '' } : null
 }
 
-export type Kind = 'trees' | 'person' | 'camera'
+export type Kind = 'trees' | 'person' | 'camera' | 'runway' | 'eight'
+
+/** What a kind asks for besides its place: the number is in the file's unit. */
+export const ASKS: Partial<Record<Kind, string>> = { trees: 'Height', eight: 'Height', runway: 'Width' }
+
+/** There is one of these on a field, so it needs no name. */
+export const single = (kind: Kind): boolean => kind === 'runway' || kind === 'eight'
 
 /** A name as a key of the file: "north hedge" is north_hedge; "" when nothing of it can be used. */
 export function keyOf(words: string): string {
@@ -83,13 +89,24 @@ export function freeName(kind: Kind, site: SiteRecord): string {
   return `${stem}_${number}`
 }
 
-/** Something new in the middle of the field; trees as a line of 20 m that is then dragged. */
-export function placing(kind: Kind, key: string, site: SiteRecord, unit: string, height: string): Doing {
+/** Something new in the middle of the field; trees as a line of 20 m, a runway half as long as the field, to be dragged.
+ * `size`: how high trees and figure are, how wide the runway is, as typed in the file's unit. */
+export function placing(kind: Kind, key: string, site: SiteRecord, unit: string, size: string): Doing {
   const mean = (axis: 0 | 1) => site.outline.reduce((sum, one) => sum + one[axis], 0) / Math.max(site.outline.length, 1)
   const [x, y] = [mean(0), mean(1)]
+  if (kind === 'runway') {
+    const along = site.outline.map((one) => one[0])
+    const quarter = (Math.max(...along) - Math.min(...along)) / 4
+    const parts = { from: pair([x - quarter, y], unit), to: pair([x + quarter, y], unit), width: size }
+    return { changes: Object.entries(parts).map(([part, text]) => ({ file: FILE, path: `runway.${part}`, text, do: 'insert' as const })), says: 'a runway put on the field', then: 'runway.from' }
+  }
+  if (kind === 'eight') {
+    const text = `{ centre = ${pair([x, y], unit)}, height = ${size} }`
+    return { changes: [{ file: FILE, path: 'plan.eight', text, do: 'insert' }], says: 'a figure-eight planned', then: 'plan.eight.centre' }
+  }
   const says = `${key.replaceAll('_', ' ')} put on the field`
   if (kind === 'trees') {
-    const text = `{ line = [${pair([x - 10, y], unit)}, ${pair([x + 10, y], unit)}], height = ${height} }`
+    const text = `{ line = [${pair([x - 10, y], unit)}, ${pair([x + 10, y], unit)}], height = ${size} }`
     return { changes: [{ file: FILE, path: `trees.${key}`, text, do: 'insert' }], says, then: `trees.${key}.line.0` }
   }
   const text = kind === 'camera' ? `{ at = ${pair([x, y], unit)} }` : pair([x, y], unit)
