@@ -21,6 +21,10 @@ COMMANDS = (
         "Show air and handling: stall, trim, limits of balance, motions, hinge moments; write pictures into out/.",
     ),
     (
+        "strength",
+        "Show what gives first, load cases, joints, twist and materials; write its pictures into the folder's out/.",
+    ),
+    (
         "scale",
         "Set ours beside a full-size aeroplane: scale table, what is not scale, tails, speed to look scale.",
     ),
