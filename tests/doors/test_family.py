@@ -175,3 +175,21 @@ def test_all_moved_rows_name_trials_that_are_there(plover: Path, command: Callab
     for row in document["moved"]:
         assert all(name in there or name.startswith("checks.csv") for name in row["by"]), row
     assert sum(bool(row["by"]) for row in document["moved"]) >= 0.7 * len(document["moved"])
+
+
+@pytest.mark.slow
+def test_a_repaired_wing_is_another_article_and_opens_what_rested_on_the_old_one(
+    plover: Path, command: Callable
+) -> None:
+    """The lift by the tips was of wing-1: on wing-1b the joint is open; the small wing still speaks for its make."""
+    first = command("calibrate", plover, "--json").document
+    sheet = plover / "aeroplane.toml"
+    text = sheet.read_text(encoding="utf-8")
+    sheet.write_text(text.replace("[wing]\n", '[wing]\narticle = "wing-1b"\n', 1), encoding="utf-8")
+    second = command("calibrate", plover, "--json").document
+    assert states(first)["evidence.wing.joint.outer"] == "clear"
+    assert states(second)["evidence.wing.joint.outer"] == "missing"
+    assert states(second)["evidence.strength.wing"] == "clear"
+    sheet.write_text(text, encoding="utf-8")
+    again = command("calibrate", plover, "--json").document
+    assert states(again) == states(first)

@@ -99,14 +99,21 @@ def bend(at: Bench, trial: Trial) -> Reduction:
     except InputError as error:
         return nothing(trial, f"its strength cannot be predicted yet: {_why(error)}")
     modes = tuple(prediction.fails(points(at.prior)))
-    article = FLYING_WING if is_flying_wing(trial) else ""
+    article = FLYING_WING if is_flying_wing(at.plane, trial) else ""
     return reduce_bend(trial, prediction, modes, prediction.root_moment_per_kg, article)
 
 
-def is_flying_wing(trial: Trial) -> bool:
-    """True when the article is the wing that will fly: whole size, and its mark is the flying wing's or none."""
+def flying_mark(plane: Plane) -> str:
+    """Mark of the wing that is built and will fly. Quantities ``article.*[wing-1]`` are those of the wing that flies
+    now; records of another mark inform the batch and the team only."""
+    return (plane.wing.article if plane.wing is not None else "") or FLYING_WING
+
+
+def is_flying_wing(plane: Plane, trial: Trial) -> bool:
+    """True when the article is the wing that will fly: whole size and its mark. A record without a mark is of the first
+    wing."""
     whole = float(trial.specimen.get("scale", 1.0)) == 1.0
-    return whole and trial.article in ("", FLYING_WING)
+    return whole and (trial.article or FLYING_WING) == flying_mark(plane)
 
 
 def thrust(at: Bench, trial: Trial) -> Reduction:
@@ -225,7 +232,7 @@ def proved(at: Bench) -> tuple[Reduction, ...]:
     mode and every plug-in joint held what the lift asked of it. The load is that of the weighed aeroplane,
     within 4 %."""
     shape = at.geometry.wing
-    lifts = [one for one in at.ledger.checks if _tip_lift(one)]
+    lifts = [one for one in at.ledger.checks if _tip_lift(one, flying_mark(at.plane))]
     if shape is None or not lifts:
         return ()
     mass = mass_model(at.geometry, at.ledger)
@@ -236,8 +243,8 @@ def proved(at: Bench) -> tuple[Reduction, ...]:
     return tuple(_lifted(one, model, load, points(at.prior)) for one in lifts)
 
 
-def _tip_lift(one: Check) -> bool:
-    held = one.passed and one.name.startswith("proof ") and one.serial in ("", FLYING_WING)
+def _tip_lift(one: Check, flying: str) -> bool:
+    held = one.passed and one.name.startswith("proof ") and (one.serial or FLYING_WING) == flying
     return held and "tips" in one.note.lower().split()
 
 

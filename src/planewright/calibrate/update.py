@@ -18,7 +18,7 @@ from planewright.calibrate.problem import Block, Reduction, assemble
 from planewright.calibrate.protocol import Bench
 from planewright.errors import Fault, InputError
 from planewright.geometry import Geometry
-from planewright.knowledge import Kind, Knowledge, Quantity, TrialInForce, evidence_hash, rounded
+from planewright.knowledge import FLYING_WING, Kind, Knowledge, Quantity, TrialInForce, evidence_hash, rounded
 from planewright.ledger.model import Ledger
 from planewright.plane.model import Plane
 from planewright.records.model import Trial
@@ -273,7 +273,7 @@ def in_force(plane: Plane, trial: Trial, one: Reduction, fits: Fits, agreed: Agr
         of=trial.of,
         date=trial.date.isoformat(),
         configuration=trial.configuration,
-        serial=serial_of(plane, trial) if trial.kind == "thrust" else trial.serial,
+        serial=mark_of(plane, trial),
         digest=trial.digest,
         rows=one.used or sum(len(block.measured) for _, block in mine),
         events=len(one.events),
@@ -285,6 +285,16 @@ def in_force(plane: Plane, trial: Trial, one: Reduction, fits: Fits, agreed: Agr
         withdrawn=one.withdrawn,
         passed=one.passed,
     )
+
+
+def mark_of(plane: Plane, trial: Trial) -> str:
+    """What a trial was of, by its mark: the engine's serial; of a whole wing its article (silent: the first)."""
+    if trial.kind == "thrust":
+        return serial_of(plane, trial)
+    whole = float(trial.specimen.get("scale", 1.0)) == 1.0
+    if trial.kind in ("bend", "proof") and plane.wing is not None and trial.of == plane.wing.name and whole:
+        return trial.article or FLYING_WING
+    return trial.serial
 
 
 def odd_rows(block: Block, weights: Array) -> tuple[int, ...]:

@@ -181,7 +181,8 @@ class Surface:
 
     ``x``, ``z``: leading edge of its first station's chord (m). ``y``: 0, or the offset of a fin or of a
     surface written with a ``y``. ``paired``: built on both sides of the centreline (a wing, a tailplane,
-    twin fins with ``y`` > 0). ``incidence`` in rad.
+    twin fins with ``y`` > 0). ``incidence`` in rad. ``article``: mark of the one that is built and flies ("": the
+    first); what was proved of another mark does not count for it.
     """
 
     name: str
@@ -195,6 +196,7 @@ class Surface:
     incidence: float = 0.0
     spars: tuple[Spar, ...] = ()
     joints: tuple[Joint, ...] = ()
+    article: str = ""
 
     @property
     def half_span(self) -> float:

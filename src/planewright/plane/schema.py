@@ -298,6 +298,9 @@ SURFACE = Table(
         Key("dihedral", "quantity", "short form", "angle"),
         Key("twist", "quantity", "short form: of the tip, nose up", "angle"),
         Key("build", "table", "how it is made", table=BUILD),
+        Key(
+            "article", "text", "mark of the built one: another after a repair or a new wing", sample="wing-1b"
+        ),
         Key("spar", "list", "one spar or a list", table=SPAR),
         Key("joint", "named", "joints by name", table=JOINT),
     ),

@@ -52,7 +52,7 @@ class Surfaces:
         spars, joints = self.spars_and_joints(values, stations[-1].out)
         return Surface(
             name, kind, values.get("x"), values.get("z", 0.0), stations, build, y=y, paired=paired,
-            incidence=values.get("incidence", 0.0), spars=spars, joints=joints,
+            incidence=values.get("incidence", 0.0), spars=spars, joints=joints, article=values.get("article", ""),
         )  # fmt: skip
 
     def spars_and_joints(self, values: Values, tip: float) -> tuple[tuple[Spar, ...], tuple[Joint, ...]]:

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from planewright.findings import Finding, judge_evidence
 from planewright.findings.judge import signed
 from planewright.findings.model import State
+from planewright.knowledge import FLYING_WING
 from planewright.knowledge.model import Knowledge, TrialInForce
 from planewright.ledger.model import Check, Ledger
 from planewright.plane.model import Engine, Joint, Plane, Surface
@@ -106,10 +107,14 @@ def thrust_row(engine: Engine, knowledge: Knowledge) -> Finding:
 
 
 def wing_row(wing: Surface, plane: Plane, ledger: Ledger, knowledge: Knowledge) -> Finding:
-    """Clear when a smaller wing was bent till it broke, or this one was proved."""
-    trials = [one.id for one in knowledge.trials if one.kind in ("bend", "proof") and one.of == wing.name]
+    """Clear when a smaller wing was bent till it broke, or this one was proved; what was proved of a wing that was
+    repaired or replaced since (another ``article``) does not count."""
+    flying = wing.article or FLYING_WING
+    of_wing = [one for one in knowledge.trials if one.kind in ("bend", "proof") and one.of == wing.name]
+    trials = [one.id for one in of_wing if one.serial in ("", flying)]
     proof = last_check(f"proof {wing.name}", plane, ledger)
-    lines = [f"checks.csv line {proof.line}"] if proof is not None and proof.passed else []
+    ours = proof is not None and (proof.serial or FLYING_WING) == flying
+    lines = [f"checks.csv line {proof.line}"] if proof is not None and ours and proof.passed else []
     said = ", ".join([*trials, *lines]) or "no wing like it has been bent or proved"
     return judge_evidence(
         f"evidence.strength.{wing.name}",
@@ -147,6 +152,8 @@ def joint_row(
     """
     name = f"{wing.name}.joint.{joint.name}"
     line = last_check(f"proof {name}", plane, ledger)
+    if line is not None and (line.serial or FLYING_WING) != (wing.article or FLYING_WING):
+        line = None
     proofs = proofs_of(name, plane, knowledge)
     held = max((one.held for one in proofs if one.held is not None), default=None)
     said = ", ".join([one.id for one in proofs] + ([f"checks.csv line {line.line}"] if line else []))

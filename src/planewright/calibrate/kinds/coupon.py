@@ -38,6 +38,8 @@ Mask = npt.NDArray[np.bool_]
 SETTLING = (math.log(2e-5), 0.7)
 """ln of m per N at one support pair, and its deviation (judgement)."""
 GAUGE, SPECIMEN, STICK_SPECIMEN, LAP_SPECIMEN = 0.01, 0.08, 0.08, 0.15
+ENDS, PEEL = 0.05, 0.08
+"""Unknowns of form, ln: ends of crushed pieces that are not square, laps that peel before they shear (judgement)."""
 SAME_PAPER = 0.20
 """How closely the paper in a wing's skin is as stiff as in a bent coupon, ln (judgement)."""
 WIDTH, SPANS = 0.05, (0.40, 0.15)
@@ -248,15 +250,22 @@ def _crushed(trial: Trial, log: Sheet, stock: Stock) -> Reduction:
     y = _ratios(trial, "crush_g", load[use], nominal)
     gauge = instrument(trial, "scale", "load scale") + ".gain"
 
+    ends = f"{trial.id}:ends"
+
     def predict(at: Points) -> Array:
-        z = at.state("stick.compression", stock.name) + at.state("stick.grade", stock.name) + at.state(gauge)
+        z = at.state("stick.compression", stock.name) + at.state("stick.grade", stock.name)
+        z = z + at.state(gauge) + at.state(ends)
         return np.repeat(z[None, :], len(y), axis=0)
 
     rows, sigma = tuple(map(int, log.rows[use])), np.full(len(y), 0.12)
     block = Block(trial.id, "crushing", rows, y, _few(sigma), predict)
     facts = {"crushes_kg": float(np.median(load[use]))}
     return Reduction(
-        trial.id, (block,), locals={gauge: (0.0, 0.02)}, findings=log.struck() + _few_words(y), facts=facts
+        trial.id,
+        (block,),
+        locals={gauge: (0.0, 0.02), ends: (0.0, ENDS)},
+        findings=log.struck() + _few_words(y),
+        facts=facts,
     )
 
 
@@ -274,14 +283,20 @@ def _laps(trial: Trial, log: Sheet, stock: Stock) -> Reduction:
     y = _ratios(trial, "pull_g", load[use], tables()["glue_line"]["strength"] * MPA * area[use] / GRAVITY)
     gauge = instrument(trial, "scale", "hook scale") + ".gain"
 
+    peel = f"{trial.id}:peel"
+
     def predict(at: Points) -> Array:
-        return np.repeat((at.state("glue.line") + at.state(gauge))[None, :], len(y), axis=0)
+        return np.repeat((at.state("glue.line") + at.state(gauge) + at.state(peel))[None, :], len(y), axis=0)
 
     rows = tuple(map(int, log.rows[use]))
     block = Block(trial.id, "lap", rows, y, _few(np.full(len(y), LAP_SPECIMEN)), predict)
     facts = {"lets_go_kg": float(np.median(load[use]))}
     return Reduction(
-        trial.id, (block,), locals={gauge: (0.0, 0.02)}, findings=log.struck() + _few_words(y), facts=facts
+        trial.id,
+        (block,),
+        locals={gauge: (0.0, 0.02), peel: (0.0, PEEL)},
+        findings=log.struck() + _few_words(y),
+        facts=facts,
     )
 
 

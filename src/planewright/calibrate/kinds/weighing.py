@@ -2,8 +2,9 @@
 
 Each piece is one row: ln of its mass over its area (a stick: its volume; a tape: its length) against the nominal
 value times the factor of its batch and the gain of the scale. Pieces of one batch differ: 2 % for sheets, 5 % for
-sticks, 2 % for tape (judgement), or as the file's own ``spread`` says; the display rounds to a gram. A piece of
-known mass (column known_g) is a trial of the scale itself.
+sticks, 2 % for tape (judgement), or as the file's own ``spread`` says; the display rounds to a gram. Paper and wood
+drink water, and pieces from one place in the pile drink alike: an unknown of form of 1 % (judgement). A piece of known
+mass (column known_g) is a trial of the scale itself.
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ Array = npt.NDArray[np.float64]
 
 SPREAD: Mapping[str, float] = {"sheet": 0.02, "stick": 0.05, "tape": 0.02}
 GAIN = 0.005
+DAMP = 0.01
 DISPLAY = 0.001 / math.sqrt(12)
 PIECES = 5
 
@@ -62,6 +64,7 @@ def reduce(bench: Bench, trial: Trial) -> Reduction:
     if not np.any(piece) and not np.any(weight):
         raise lacking(trial, "mass_g", "Pieces with their mass and size.", "Write one piece to a row.")
     gain = f"{instrument(trial, 'scale', 'kitchen scale')}.gain"
+    damp = f"{trial.id}:damp"
     y = np.log(mass[piece] / size[piece] / nominal)
     sigma = np.hypot(_spread(stock), DISPLAY / mass[piece])
     doubled = 2.0 if 0 < piece.sum() < 3 else 1.0
@@ -73,7 +76,7 @@ def reduce(bench: Bench, trial: Trial) -> Reduction:
             tuple(map(int, rows)),
             y,
             doubled * sigma,
-            _Batch(name, stock.name, gain, len(y)),
+            _Batch(name, stock.name, (gain, damp), len(y)),
         )
     ]
     if np.any(weight):
@@ -94,7 +97,12 @@ def reduce(bench: Bench, trial: Trial) -> Reduction:
         return f"perhaps {meant} g was meant" if meant else ""
 
     return Reduction(
-        trial.id, tuple(blocks), locals={gain: (0.0, GAIN)}, findings=words, facts=facts, suspect=slip
+        trial.id,
+        tuple(blocks),
+        locals={gain: (0.0, GAIN), damp: (0.0, DAMP)},
+        findings=words,
+        facts=facts,
+        suspect=slip,
     )
 
 
@@ -105,13 +113,14 @@ def judge(trial: Trial, found: Reduction) -> tuple[Judged, ...]:
 
 
 class _Batch:
-    """ln of a piece's mass over the nominal one: the batch and the scale."""
+    """ln of a piece's mass over the nominal one: the batch, the scale, how damp the pile is."""
 
-    def __init__(self, name: str, stock: str, gain: str, count: int) -> None:
-        self.name, self.stock, self.gain, self.count = name, stock, gain, count
+    def __init__(self, name: str, stock: str, own: tuple[str, ...], count: int) -> None:
+        self.name, self.stock, self.own, self.count = name, stock, own, count
 
     def __call__(self, at: Points) -> Array:
-        return np.repeat((at.state(self.name, self.stock) + at.state(self.gain))[None, :], self.count, axis=0)
+        z = at.state(self.name, self.stock) + sum(at.state(name) for name in self.own)
+        return np.repeat(np.asarray(z)[None, :], self.count, axis=0)
 
 
 def _of_the_scale(
