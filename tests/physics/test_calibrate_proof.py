@@ -28,7 +28,7 @@ def test_three_harsh_cases(kind: str) -> None:
 
 @pytest.mark.slow
 def test_two_hundred_cases_of_every_kind() -> None:
-    """Each between 90 and 100 % (harsh 88 to 100), the pool between 93 and 98.5 %; the table is written when asked.
+    """Each between 90 and 100 % (harsh 88 to 100), the pool between 93 and 99 %; the table is written when asked.
 
     The pool may be on the safe side: several reductions carry wider unknowns of form than these truths have.
     """
@@ -41,10 +41,9 @@ def test_two_hundred_cases_of_every_kind() -> None:
         assert row.fair >= 0.90 * row.cases and row.harsh >= 0.88 * row.cases, row
     cases = sum(row.cases for row in rows)
     for hits in (sum(row.fair for row in rows), sum(row.harsh for row in rows)):
-        assert 0.93 <= hits / cases <= 0.985
+        assert 0.93 <= hits / cases <= 0.99
 
 
-@pytest.mark.slow
 def test_the_page_of_the_manual_is_kept_and_says_what_it_counted() -> None:
     text = PAGE.read_text(encoding="utf-8")
     table = [line for line in text.splitlines() if line.startswith("| ") and "+-" in line]
