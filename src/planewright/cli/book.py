@@ -3,32 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
-import sys
 from pathlib import Path
 
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn
-
+from planewright.cli.bar import progress
+from planewright.cli.opening import opened
 from planewright.cli.printing import print_verdict
 from planewright.documents.cutting.store import read_saved
 from planewright.documents.everything import PAPERS, pieces
 from planewright.documents.making import OUT, make
-from planewright.documents.opening import as_json, compared, document_of, opened, study_of, system_of
+from planewright.documents.opening import as_json, compared, document_of, study_of, system_of
 from planewright.documents.order import Order
 from planewright.draw.paper import Paper
 
 DONE = 0
-
-
-def progress() -> Progress:
-    """The bar, on stderr; only on a terminal does it move."""
-    return Progress(
-        TextColumn("{task.description:<34}"),
-        BarColumn(),
-        TextColumn("{task.percentage:.0f} %"),
-        console=Console(file=sys.stderr, highlight=False, markup=False),
-        transient=False,
-    )
 
 
 def make_book(

@@ -8,6 +8,7 @@ from pathlib import Path
 from rich.text import Text
 
 from planewright.calibrate import Change, calibrate, compare
+from planewright.cli.opening import opened
 from planewright.cli.printing import (
     console,
     plain_table,
@@ -22,7 +23,6 @@ from planewright.documents.opening import (
     bare,
     compact,
     document_of,
-    opened,
     study_of,
     system_of,
 )

@@ -8,8 +8,9 @@ from pathlib import Path
 
 from planewright.cli.book import make_book
 from planewright.cli.commands import calibrate_command, check_command
+from planewright.cli.opening import opened
 from planewright.documents.making import OUT
-from planewright.documents.opening import document_of, opened, study_of
+from planewright.documents.opening import document_of, study_of
 from planewright.draw.paper import Paper
 from planewright.errors import Fault, InputError
 from planewright.project import new_project

@@ -13,7 +13,7 @@ from rich.text import Text
 
 from planewright.analysis.section.outlines import with_flap
 from planewright.analysis.section.stack import FREE
-from planewright.cli.book import progress
+from planewright.cli.bar import progress
 from planewright.cli.printing import console, plain_table
 from planewright.documents.opening import compact
 from planewright.documents.section_files import outline_of

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from rich.console import Console
 
-from planewright.cli.book import progress
+from planewright.cli.bar import progress
+from planewright.cli.opening import opened
 from planewright.cli.printing import console, plain_table, print_faults
 from planewright.documents.cutting.doing import Asked, keep, laid_plan, printer_of, reading, record_of
 from planewright.documents.cutting.drawings import drawing_pieces
@@ -18,7 +19,7 @@ from planewright.documents.cutting.record import Cutting
 from planewright.documents.cutting.store import PrinterReading, read_saved
 from planewright.documents.everything import PAPERS
 from planewright.documents.making import OUT, make
-from planewright.documents.opening import compact, opened, study_of, system_of
+from planewright.documents.opening import compact, study_of, system_of
 from planewright.documents.order import Order
 from planewright.draw.nest.model import USUAL
 from planewright.draw.paper import Paper

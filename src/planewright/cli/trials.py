@@ -8,11 +8,12 @@ from pathlib import Path
 from rich.text import Text
 
 from planewright.calibrate.kinds import kind_name
+from planewright.cli.opening import opened
 from planewright.cli.printing import console, plain_table, print_verdict
 from planewright.documents.cards import card
 from planewright.documents.expected import range_words
 from planewright.documents.making import OUT
-from planewright.documents.opening import as_json, document_of, opened, study_of, system_of
+from planewright.documents.opening import as_json, document_of, study_of, system_of
 from planewright.documents.trial_card import card_pdf
 from planewright.errors import Fault, InputError
 from planewright.files import write_atomically

@@ -95,14 +95,15 @@ def polars_of(
         wanted: the sets. folder: where they are kept (None: :func:`cache_folder`).
         progress: told (points solved, points asked) of what has to be solved.
         watch: called often; may raise to stop the work (finished sets stay kept).
-        workers: processes at once (None: one for each core, at most two; 1: in this process).
+        workers: processes at once, at most two, beside this one; 1: in this process. None: one for each core and set.
     """
     folder = cache_folder() if folder is None else folder
     found = {one.digest: kept(one, folder) for one in wanted}
     asked = {one.digest: one for one in wanted if found[one.digest] is None}
     if asked:
-        count = min(workers or os.cpu_count() or 1, ROOMY, len(asked))
-        work = _here if count == 1 else _spread
+        most = workers or min(os.cpu_count() or 1, len(asked))
+        count = min(most, ROOMY, len(asked))
+        work = _here if most == 1 else _spread
         for one, polars in work(list(asked.values()), progress, watch, count):
             keep(one, polars, folder)
             found[one.digest] = polars

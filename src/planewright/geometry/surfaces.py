@@ -51,7 +51,12 @@ def resolved(surface: Surface, stock: Mapping[str, Stock]) -> Surface:
     middle = sum(one.chord for one in surface.stations) / len(surface.stations)
     sheet = sheet_thickness(surface, stock) / middle
     plate = sections.kinked_plate(surface.build.kink, surface.build.camber, sheet)
-    flat = (replace(one, section=plate) if one.section.kind == "flat" else one for one in surface.stations)
+    flat = (
+        replace(one, section=replace(plate, figures=one.section.figures))
+        if one.section.kind == "flat"
+        else one
+        for one in surface.stations
+    )
     return replace(surface, stations=tuple(flat))
 
 

@@ -102,11 +102,13 @@ class Stock:
 class Section:
     """A wing section. ``kind`` "named" has coordinates shipped with the tool, "naca" is a four-digit formula,
     "flat" a plate (of its sheet's thickness), "file" carries its own ``points`` of shape (n, 2), chord 1,
-    from the trailing edge over the top to the nose and back along the bottom."""
+    from the trailing edge over the top to the nose and back along the bottom. ``figures``: polars worked out for this
+    section, handed in by the door that opened the project (None: none); two sections are the same without them."""
 
     kind: Literal["named", "naca", "flat", "file"]
     name: str
     points: tuple[tuple[float, float], ...] = ()
+    figures: object | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)

@@ -35,6 +35,7 @@ from planewright.web.evaluation import (
 )
 from planewright.web.flying import with_flying
 from planewright.web.history import By, History, Move, Saved, difference
+from planewright.web.polars import wanted_sections, with_sections
 from planewright.web.reading import clear_tries, read_with, refuse_new_faults, rehashed
 from planewright.web.sheets import with_cuts
 from planewright.web.strength import with_strength
@@ -209,6 +210,7 @@ class Desk:
             self._wanted += 1
             ticket = self._wanted
         began = time.perf_counter()
+        project = with_sections(project)
         try:
             study = start_study(project, partial(self._passed, ticket))
             view = View(self.revision, project)
@@ -249,6 +251,7 @@ class Desk:
         """Study, then charts, trials, engines, handling and boards: each shown as soon as it is there."""
         began = time.perf_counter()
         steps: tuple[Callable[[View], View], ...] = (
+            *wanted_sections(view, stopped),
             whole_view, with_charts, lambda one: with_trials(one, stopped), with_engines, with_flying,
             lambda one: with_cuts(one, stopped), with_strength,
         )  # fmt: skip

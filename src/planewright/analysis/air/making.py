@@ -10,7 +10,8 @@ from planewright.analysis.air.build_up import pieces
 from planewright.analysis.air.forms import Reference, Solution, solve
 from planewright.analysis.air.layout import sheets_of
 from planewright.analysis.air.model import AirModel, StripSet
-from planewright.analysis.air.polars import Mixed, Polar, polar, section_key
+from planewright.analysis.air.polars import Mixed, Polar, has_measurement, polar, section_key, worked_out
+from planewright.analysis.section import SectionPolars
 from planewright.errors import Fault, InputError
 from planewright.geometry import Geometry, SurfaceShape, zero_lift
 from planewright.plane.model import Control
@@ -21,9 +22,10 @@ Array = npt.NDArray[np.float64]
 def polar_of(shape: SurfaceShape, number: int) -> Polar:
     """Figures of the section at one station of a surface."""
     section = shape.surface.stations[number].section
-    return polar(
-        section_key(section), round(float(shape.thickness[number]), 4), -2 * np.pi * zero_lift(section)[0]
-    )
+    figures, lift = section.figures, -2 * np.pi * zero_lift(section)[0]
+    if isinstance(figures, SectionPolars) and not has_measurement(section):
+        return worked_out(section_key(section), figures, lift)
+    return polar(section_key(section), round(float(shape.thickness[number]), 4), lift)
 
 
 def place_along(shape: SurfaceShape, points: Array) -> Array:

@@ -135,6 +135,11 @@ def _runs(name: str) -> tuple[Array, Array]:
     )
 
 
+def has_measurement(section: Section) -> bool:
+    """True when a section stands in the measured tables."""
+    return section_key(section) in _DRAG
+
+
 def section_key(section: Section) -> str:
     """Name under which a section stands in the tables: "clark y", "naca 2415", "flat" or another."""
     return "flat" if section.kind == "flat" else " ".join(section.name.lower().replace("-", " ").split())
@@ -154,14 +159,15 @@ def polar(key: str, thickness: float, zero_incidence_lift: float) -> Polar:
     pair = (np.log(maxima[:, 0]), maxima[:, 1])
     made = None if key in _DRAG else shipped(key)
     if made is not None and abs(made.thickness - thickness) < SAME:
-        return _worked_out(key, made, zero_incidence_lift)
+        return worked_out(key, made, zero_incidence_lift)
     if key not in _DRAG:
         return Polar(key, np.zeros(0), np.zeros((0, _GRID.size)), pair, thickness, zero_incidence_lift)
     logs, drag = _runs(_DRAG[key])
     return Polar(key, logs, drag, pair, thickness, zero_incidence_lift)
 
 
-def _worked_out(key: str, made: SectionPolars, zero_incidence_lift: float) -> Polar:
+@lru_cache(maxsize=64)
+def worked_out(key: str, made: SectionPolars, zero_incidence_lift: float) -> Polar:
     """The figures of computed polars.
 
     The solver's surface is smooth; a surface of foam and tape is not. Its drag is therefore at least that of a layer

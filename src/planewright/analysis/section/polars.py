@@ -19,9 +19,9 @@ CONVERGED, BRIDGED, EXTENDED = 0, 1, 2
 """States of a point: solved; interpolated between solved neighbours; beyond stall by flat-plate figures."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SectionPolars:
-    """Polars of one outline on a common grid.
+    """Polars of one outline on a common grid; two sets are the same when they are one object.
 
     ``name`` as a builder writes it; ``digest`` content hash of what it was made from ("" when handed in);
     ``thickness`` over chord; ``flap``: (chord part, deflection rad, trailing edge down positive), (0, 0) when none.
