@@ -82,7 +82,7 @@ def test_an_elevator_in_the_stream_is_stronger() -> None:
 
 
 def test_power_moves_the_balance_as_far_as_the_tail_is_in_it() -> None:
-    """A tail in the stream holds more: neutral point aft, elevator stronger; a stream beside everything does nothing."""
+    """A tail in the stream holds more: neutral point aft, elevator stronger; a stream beside all does nothing."""
     wing, reference = trapezoid("wing", 1.3, 0.35, 0.25), Reference(0.8, 2.6, 0.31)
     tail = trapezoid("tail", 0.4, 0.2, 0.2, at=(1.1, 0.0, 0.1), strips=8)
     tail = replace(tail, flaps=(Flap("elevator", 0.0, 0.4, 0.35),))
@@ -98,8 +98,8 @@ def test_power_moves_the_balance_as_far_as_the_tail_is_in_it() -> None:
 
 
 def test_plovers_propellers() -> None:
-    """At full push and the planned speed its streams pass over the tail's outer ends: the balance moves by less than 3 %
-    of the chord."""
+    """At full push and the planned speed its streams pass over the tail's outer ends: the balance moves by less
+    than 3 % of the chord."""
     from tests.physics.test_air_examples import model_of
 
     model = model_of("plover")

@@ -128,8 +128,9 @@ def with_slip(solution: Solution, rise: Array, share: float = GAIN) -> Solution:
 @dataclass(frozen=True)
 class Powered:
     """What the streams do at one state: ``neutral_shift`` m, how much further aft the neutral point lies (negative:
-    forward); ``elevator`` factor on its moment per radian (1 without one); ``lift`` factor on the lift slope; ``faster``:
-    greatest rise of speed on any strip over the speed. Each (low, middle, high) over the band of :data:`GAIN`."""
+    forward); ``elevator`` factor on its moment per radian (1 without one); ``lift`` factor on the lift slope;
+    ``faster``: greatest rise of speed on any strip over the speed. Each (low, middle, high) over the band of
+    :data:`GAIN`."""
 
     neutral_shift: tuple[float, float, float]
     elevator: tuple[float, float, float]

@@ -91,7 +91,8 @@ def _alike(shape: SurfaceShape, number: int, polars: Polars) -> bool:
     if (name, number) in polars or (name, number - 1) in polars:
         return polars.get((name, number)) is polars.get((name, number - 1))
     one, other = (polar_of(shape, k) for k in (number - 1, number))
-    return one.key == other.key and (one.measured or one is other)
+    worked_out = one.computed is not None and one.computed is other.computed
+    return one.key == other.key and (one.measured or worked_out or one is other)
 
 
 def sections_of(model: AirModel, made: Condensed, polars: Polars | None = None) -> tuple[Section, ...]:
