@@ -11,12 +11,14 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 import pytest
+from scipy.special import ndtr
 from scipy.stats import t as student
 
 from planewright.calibrate.engine import fit
 from planewright.calibrate.lines import line_fit, linear_fit
 from planewright.calibrate.problem import Block, Reduction, assemble
 from planewright.knowledge import Knowledge, Points
+from planewright.knowledge.draws import normal_stream
 
 HERE = Path(__file__).parent / "statistics"
 Array = npt.NDArray[np.float64]
@@ -95,3 +97,35 @@ def test_gaussian_limit_of_the_engine_is_the_line_of_the_gum() -> None:
     assert [found.mean("t:level"), found.mean("t:slope")] == pytest.approx(list(plain.value), rel=1e-5)
     assert [found.sd("t:level"), found.sd("t:slope")] == pytest.approx(list(plain.sd), rel=1e-5)
     assert round(found.mean("t:level"), 4) == -0.1712 and round(found.sd("t:level"), 4) == 0.0029
+
+
+def test_nist_tn_1900_thermal_expansion_by_draws() -> None:
+    """A. Possolo, Simple guide for evaluating and expressing the uncertainty of NIST measurement results, NIST
+    Technical Note 1900 (2015), example E13: lengths and temperatures as t variables of 3 degrees: coefficient
+    1.7266e-5 per C with 1.76e-6 (linear), 1.7268e-5 with 1.74e-6 (draws). Here by the seeded streams of knowledge."""
+    inputs = {"L0": (1.4999, 1e-4), "T0": (288.15, 0.02), "L1": (1.5021, 2e-4), "T1": (373.10, 0.05)}
+    count = 100_000
+    draws = {
+        name: middle + u * student.ppf(ndtr(normal_stream(f"tn1900:{name}", count, 1)), 3) / np.sqrt(3)
+        for name, (middle, u) in inputs.items()
+    }
+    found = (draws["L1"] - draws["L0"]) / (draws["L0"] * (draws["T1"] - draws["T0"]))
+    middle = {name: value for name, (value, _) in inputs.items()}
+    assert (middle["L1"] - middle["L0"]) / (middle["L0"] * (middle["T1"] - middle["T0"])) == pytest.approx(
+        1.7266e-5, rel=5e-5
+    )
+    assert np.median(found) == pytest.approx(1.7266e-5, rel=2e-3)
+    assert np.mean(found) == pytest.approx(1.7268e-5, rel=1e-3)
+    assert np.std(found) == pytest.approx(1.74e-6, rel=0.02)
+
+
+def test_nist_tn_1900_mean_of_22_days() -> None:
+    """The same note, example E2 (readings from memory; their mean and scatter close on the printed 25.59 and 4.1):
+    u = 0.872 C, 95 % interval 23.8 to 27.4 C by Student's t with 21 degrees."""
+    days = [18.75, 28.25, 25.75, 28.00, 28.50, 20.75, 21.00, 22.75, 18.50, 27.25, 20.75,
+            26.50, 28.00, 23.25, 28.00, 21.75, 26.00, 26.50, 28.00, 33.25, 32.00, 29.50]  # fmt: skip
+    found = linear_fit(np.ones((22, 1)), np.array(days))
+    assert round(float(found.value[0]), 2) == 25.59 and round(found.s, 1) == 4.1
+    assert round(float(found.sd[0]), 3) == 0.872
+    half = float(student.ppf(0.975, 21) * found.sd[0])
+    assert round(found.value[0] - half, 1) == 23.8 and round(found.value[0] + half, 1) == 27.4

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+import numpy as np
+
 from planewright.calibrate.common import sound
 from planewright.calibrate.kinds import (
     balance,
@@ -47,9 +49,11 @@ def kind_of(trial: Trial) -> Kind:
 
 
 def reduce_trial(at: Bench, trial: Trial) -> Reduction:
-    """One trial, reduced by its kind. Raises InputError when the trial's files lack what its kind needs."""
+    """One trial, reduced by its kind. Raises InputError when the trial's files lack what its kind needs, or when its
+    readings are so far off that no finite number comes of them."""
     try:
-        return sound(trial, kind_of(trial).reduce(at, trial))
+        with np.errstate(all="ignore"):
+            return sound(trial, kind_of(trial).reduce(at, trial))
     except OutOfRange as error:
         advice = 'Correct the trial\'s file, or set the trial aside with in_force = { no = "..." }.'
         fault = Fault(
