@@ -100,6 +100,7 @@ def test_sheet_of_gannet(gannet: Path, sheet: Callable) -> None:
     assert any("swept" in words for words in found["twist"]["says"])
 
 
+@pytest.mark.slow
 def test_the_table_on_the_terminal(plover: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["strength", str(plover)]) == 0
     words = capsys.readouterr().out
