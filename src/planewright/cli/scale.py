@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from planewright.cli.engine import section
+from planewright.cli.opening import opened
 from planewright.cli.printing import console, plain_table, print_faults
-from planewright.documents.opening import compact, opened, study_of, system_of
+from planewright.documents.opening import compact, study_of, system_of
 from planewright.draw.charts import chart_scene
 from planewright.draw.svg import svg
 from planewright.errors import Fault, InputError
