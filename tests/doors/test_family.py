@@ -64,6 +64,7 @@ def test_the_half_size_wing_broke(plover: Path, command: Callable) -> None:
     assert "2026-04-18-bend" in stall["by"]
 
 
+@pytest.mark.slow
 def test_we_lifted_it_by_the_tips_and_it_creaked(plover: Path, command: Callable) -> None:
     """The lift stands in g of the root; what creaked stays open until somebody writes that it passed."""
     lines = plover / "checks.csv"
@@ -85,6 +86,7 @@ def test_we_lifted_it_by_the_tips_and_it_creaked(plover: Path, command: Callable
     assert states(command("calibrate", plover, "--json").document)["evidence.wing.joint.outer"] == "clear"
 
 
+@pytest.mark.slow
 def test_van_runs_here_is_the_sheet(plover: Path, command: Callable) -> None:
     """Out and back paired by their wind, drift taken out, rows of doubt named, the stall speed's band narrower."""
     aside = plover.parent / "aside"

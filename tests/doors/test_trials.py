@@ -68,6 +68,7 @@ def test_planning_refuses_what_is_not_there(plover: Path, command: Callable) -> 
     assert command("plan", plover, "bend", "--date", "soon").code == 2
 
 
+@pytest.mark.slow
 def test_controls_and_range_as_trials_stand_for_the_check_until_the_letter_changes(
     plover: Path, command: Callable
 ) -> None:
@@ -100,6 +101,7 @@ def test_controls_and_range_as_trials_stand_for_the_check_until_the_letter_chang
     assert later["check.controls"] == "missing" and later["check.range"] == "missing"
 
 
+@pytest.mark.slow
 def test_pulls_over_the_grass_move_the_run(plover: Path, command: Callable) -> None:
     """Six pulls of a tenth of the weight: the friction coefficient comes out at .10 within its band, the run grows."""
     before = command("calibrate", plover, "--json").document["figures"]["takeoff_run"]

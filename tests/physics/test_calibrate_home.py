@@ -18,7 +18,7 @@ from planewright.errors import InputError
 from planewright.knowledge import FLYING_WING, Draws
 from planewright.records.model import TRIAL_KINDS, Remark, Said, Trial
 
-SEEDS = range(1, 7)
+SEEDS = range(1, 6)
 
 
 def inside(world: home.World) -> dict[str, bool]:
@@ -35,10 +35,10 @@ def inside(world: home.World) -> dict[str, bool]:
 
 @pytest.mark.parametrize("name", sorted(home.WORLDS))
 def test_truths_of_other_forms_lie_in_the_bands(name: str) -> None:
-    """Six cases: no more than two misses for a quantity (true coverage .95: 3 in 1000 by chance)."""
+    """Five cases: no more than two misses for a quantity (true coverage .95: 1 in 1000 by chance)."""
     cases = [inside(home.WORLDS[name](seed)) for seed in SEEDS]
     for quantity in cases[0]:
-        assert sum(one[quantity] for one in cases) >= 4, quantity
+        assert sum(one[quantity] for one in cases) >= 3, quantity
 
 
 @pytest.mark.parametrize("kind", TRIAL_KINDS)
@@ -210,7 +210,7 @@ DAMAGE: list[Callable[[list[str], random.Random], list[str]]] = [
 
 @pytest.mark.parametrize("name", sorted(home.WORLDS))
 def test_damaged_home_trials_get_an_answer_or_advice(name: str) -> None:
-    for seed in range(5):
+    for seed in range(3):
         rng = random.Random(seed)
         made = home.WORLDS[name](seed + 1).trial
         assert made.readings is not None
