@@ -160,7 +160,7 @@ def sheets(
     cut: Annotated[str, Parameter(help="Boards now cut: they are frozen.")] = "",
     free: Annotated[str, Parameter(help="Boards printed or cut that are free again.")] = "",
     tidy: Annotated[str, Parameter(help="Materials to lay anew from nothing; frozen boards stay.")] = "",
-    shuffles: Annotated[int, Parameter(help="Orders tried after the four fixed ones.")] = 12,
+    shuffles: Annotated[int, Parameter(help="Orders tried after the four fixed ones.")] = 2,
     seed: Annotated[int, Parameter(help="Seed of the shuffling: the same seed gives the same layout.")] = 1,
     gap: Annotated[float, Parameter(help="Between parts, mm.")] = 3.0,
     border: Annotated[float, Parameter(help="Kept free along the edge of a board, mm.")] = 5.0,

@@ -10,7 +10,7 @@ from planewright.draw import paper as sheets
 from planewright.draw.pack import shelves
 from planewright.draw.paper import FLOOR, Paper, Title
 from planewright.draw.pieces import outline, scaled
-from planewright.draw.scene import Path, Scene, Shape, Text, bounds, box, flat, moved
+from planewright.draw.scene import Path, Scene, Shape, Text, box, flat, moved
 from planewright.geometry.parts import Part
 
 TEXT = fonts.points(11.0)
@@ -109,31 +109,34 @@ def _pictures(parts: Sequence[Part], at: tuple[float, float], wide: float, tall:
     shown = [one for one in parts if one.kind != "pine stick" and one.hand != "left"]
     if not shown:
         return ()
-    longest = max(max(one.size) for one in shown)
-    scale = 0.95 * wide / longest
+    scale = 0.95 * wide / max(max(one.size) for one in shown)
+    labels = [Text((0.0, -4.2), one.number, FLOOR, bold=True) for one in shown]
     while scale > 0.01:
-        cells = [_cell(one, scale) for one in shown]
-        boxes = [bounds(one) for one in cells]
-        sizes = [(b[2] - b[0], b[3] - b[1]) for b in boxes]
-        if max(size[0] for size in sizes) <= wide and max(size[1] for size in sizes) <= tall:
+        sizes = [
+            (max(one.size[0] * scale, label.length) + 1.0, one.size[1] * scale + 6.5)
+            for one, label in zip(shown, labels, strict=True)
+        ]
+        if all(size[0] <= wide and size[1] <= tall for size in sizes):
             places = shelves(sizes, wide, tall, 3.0)
             if all(one.page == 0 for one in places):
-                drawn = [
-                    moved(cells[p.index], at[0] + p.x - boxes[p.index][0], at[1] + p.y - boxes[p.index][1])
-                    for p in places
-                ]
-                return flat(*drawn)
+                return flat(
+                    *(
+                        moved(
+                            (*_small(shown[p.index], scale), labels[p.index]), at[0] + p.x, at[1] + p.y + 6.0
+                        )
+                        for p in places
+                    )
+                )
         scale *= 0.93
     return ()
 
 
-def _cell(part: Part, scale: float) -> tuple[Shape, ...]:
+def _small(part: Part, scale: float) -> list[Path]:
     keep = ("cut", "score", "score back", "hidden")
-    drawn = [one for one in scaled(outline(part), scale) if isinstance(one, Path) and one.layer in keep]
-    thin = [
+    drawn = [one for one in scaled(outline(part), scale) if one.layer in keep]
+    return [
         Path(one.rings, one.layer, one.closed, width=0.35 if one.layer == "cut" else 0.25) for one in drawn
     ]
-    return flat(thin, Text((0.0, -4.2), part.number, FLOOR, bold=True))
 
 
 def _weights(card: Card, at: tuple[float, float], wide: float) -> tuple[Shape, ...]:

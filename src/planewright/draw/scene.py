@@ -324,16 +324,22 @@ def hatch(points: Sequence[Point], pitch: float, angle: float = pi / 4, **how: o
     page so that neighbouring areas carry on in step."""
     ring = np.array(points)
     along, across = np.array([cos(angle), sin(angle)]), np.array([-sin(angle), cos(angle)])
-    heights = ring @ across
+    heights, reach = ring @ across, ring @ along
     first, last = int(np.ceil(heights.min() / pitch)), int(np.floor(heights.max() / pitch))
-    found = []
-    for k in range(first, last + 1):
-        ends = np.sort(_crossings(ring, heights, k * pitch) @ along)
-        for a, b in zip(ends[:-1:2], ends[1::2], strict=False):
-            if b - a > 1e-6:
-                p, q = along * a + across * k * pitch, along * b + across * k * pitch
-                found.append(Path(((_pair(p), _pair(q)),), **how))  # type: ignore[arg-type]
-    return tuple(found)
+    levels = np.arange(first, last + 1) * pitch
+    rise, run = np.roll(heights, -1) - heights, np.roll(reach, -1) - reach
+    cut = (heights > levels[:, None]) != (np.roll(heights, -1) > levels[:, None])
+    row, edge = np.nonzero(cut)
+    at = reach[edge] + (levels[row] - heights[edge]) / rise[edge] * run[edge]
+    order = np.lexsort((at, row))
+    row, at = row[order][::2], at[order].reshape(-1, 2)
+    kept = at[:, 1] - at[:, 0] > 1e-6
+    level = levels[row[kept]][:, None] * across
+    starts, ends = (at[kept, k][:, None] * along + level for k in (0, 1))
+    return tuple(
+        Path(((_pair(p), _pair(q)),), **how)  # type: ignore[arg-type]
+        for p, q in zip(starts, ends, strict=True)
+    )
 
 
 def stripes(points: Sequence[Point], pitch: float, width: float, angle: float = pi / 4) -> tuple[Path, ...]:
@@ -366,12 +372,3 @@ def _slab(ring: np.ndarray, across: np.ndarray, low: float, high: float) -> np.n
 
 def _pair(point: np.ndarray) -> Point:
     return float(point[0]), float(point[1])
-
-
-def _crossings(ring: np.ndarray, heights: np.ndarray, level: float) -> np.ndarray:
-    """Points (n, 2) where the edges of ``ring`` cross one ``level`` of ``heights``; n is even."""
-    after, rise = np.roll(ring, -1, axis=0), np.roll(heights, -1)
-    cut = (heights > level) != (rise > level)
-    share = ((level - heights[cut]) / (rise - heights)[cut])[:, None]
-    crossing: np.ndarray = ring[cut] + share * (after[cut] - ring[cut])
-    return crossing

@@ -118,19 +118,26 @@ def tiled(part: Part, paper: Paper, owner: str, factors: Printer = UNCORRECTED) 
     """
     lying = best_way(part, paper, factors)
     grid = grid_for(lying, paper, factors)
+    drawn = outline(lying)
     return tuple(
-        _page(lying, grid, one, paper, (owner, f"{k} of {len(grid.kept)}"), factors)
+        _page((lying, drawn), grid, one, paper, (owner, f"{k} of {len(grid.kept)}"), factors)
         for k, one in enumerate(grid.kept, start=1)
     )
 
 
 def _page(
-    part: Part, grid: Grid, at: tuple[int, int], paper: Paper, foot: tuple[str, str], factors: Printer
+    lying: tuple[Part, Sequence[Shape]],
+    grid: Grid,
+    at: tuple[int, int],
+    paper: Paper,
+    foot: tuple[str, str],
+    factors: Printer,
 ) -> Scene:
+    part, drawn = lying
     width, height = sheets.size(paper)
     name = page_name(*at)
     title = f"{part.title}, page {name}"
-    stretched = _stretch(_content(part, grid, at), grid.corner(*at), factors)
+    stretched = _stretch(_content(drawn, grid, at), grid.corner(*at), factors)
     scene = Scene(width, height, stretched, title, margin=MARGIN - 0.5)
     if not part.ready:
         scene = scene.plus(sheets.warning((MARGIN, MARGIN, width - MARGIN, height - MARGIN)))
@@ -154,11 +161,11 @@ def _put(point: Point, corner: Point, factors: Printer) -> Point:
     return MARGIN + (point[0] - corner[0]) * factors.across, MARGIN + (point[1] - corner[1]) * factors.up
 
 
-def _content(part: Part, grid: Grid, at: tuple[int, int]) -> tuple[Shape, ...]:
+def _content(drawn: Sequence[Shape], grid: Grid, at: tuple[int, int]) -> tuple[Shape, ...]:
     """Outline and marks inside one window, in true mm."""
     window = grid.window(*at)
     found: list[Shape] = []
-    for one in outline(part):
+    for one in drawn:
         if isinstance(one, Circle):
             x, y = one.centre
             ring = tuple(

@@ -27,8 +27,8 @@ class Rules:
 
     gap: float = 3.0
     border: float = 5.0
-    pixel: float = 2.0
-    shuffles: int = 12
+    pixel: float = 4.0
+    shuffles: int = 2
     seed: int = 1
 
     def __post_init__(self) -> None:
