@@ -96,6 +96,9 @@ def compact(png: bytes) -> bytes:
     return b"\x89PNG\r\n\x1a\n" + b"".join(chunk(*one) for one in parts) + chunk(b"IEND", b"")
 
 
+PATIENCE_MS = 240_000  # boards are laid and curves are drawn in the background
+
+
 def picture(browser: Browser, address: str, place: str, size: tuple[int, int], scheme: str) -> bytes:
     """One place as it stands in a window, once it keeps still."""
     width, height = size
@@ -107,6 +110,7 @@ def picture(browser: Browser, address: str, place: str, size: tuple[int, int], s
         page = context.new_page()
         page.goto(f"{address}#/{INSIDE.get(place, place)}")
         page.wait_for_selector("main .lead")
+        page.wait_for_selector("main .boards, main .board", timeout=PATIENCE_MS)
         page.wait_for_load_state("networkidle")
         page.evaluate("document.fonts.ready")
         if page.locator("canvas").count():
