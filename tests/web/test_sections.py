@@ -33,6 +33,7 @@ def folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     return folder
 
 
+@pytest.mark.slow
 def test_page_and_command_line_agree_once_it_is_worked_out(folder: Path) -> None:
     desk = Desk(folder)
     try:
