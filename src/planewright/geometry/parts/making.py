@@ -16,13 +16,15 @@ from planewright.geometry.parts import inside
 from planewright.geometry.parts.body_build import body_build
 from planewright.geometry.parts.draft import Draft, mirrored, moved, thickness_of
 from planewright.geometry.parts.fit import deck, fitted, former, with_saddles
+from planewright.geometry.parts.fittings import body_fittings, surface_fittings
 from planewright.geometry.parts.frame import Frame, frame
 from planewright.geometry.parts.hull_parts import body_parts
+from planewright.geometry.parts.jigs import balance_stand, jigs, slot_strips
 from planewright.geometry.parts.model import MM, Advice, Edge, Part, PartSet, Ring
 from planewright.geometry.parts.numbering import numbered
 from planewright.geometry.parts.seams import with_seams
 from planewright.geometry.parts.splices import spliced
-from planewright.geometry.parts.surface_parts import nose_advice, surface_parts
+from planewright.geometry.parts.surface_parts import kink_advice, nose_advice, surface_parts
 from planewright.geometry.parts.wraps import fan_parts
 from planewright.plane.model import Body, Stock
 
@@ -78,16 +80,32 @@ def _drawing(geometry: Geometry) -> _Drawing:
                 if one.surface.kind == "wing":
                     drafts = _fit_body(drafts, surfaces[one.surface.name], one, shape.body)
         bodies += drafts
-    drafts = [draft for found in surfaces.values() for draft in found] + bodies
+    drafts = [
+        draft for one in frames for draft in (*surfaces[one.surface.name], *surface_fittings(one))
+    ] + bodies
+    drafts += [draft for shape in geometry.bodies for draft in body_fittings(geometry.plane, shape.body)]
+    drafts += _jigs(geometry, frames)
     made = [spliced(one, geometry.plane.stock[one.stock]) for one in drafts]
     advice += [found for one in made for found in one.advice]
     return _Drawing(tuple(draft for one in made for draft in one.drafts), tuple(advice))
+
+
+def _jigs(geometry: Geometry, frames: list[Frame]) -> list[Draft]:
+    found = [draft for one in frames for draft in jigs(one)]
+    wing = next((one for one in frames if one.surface.name == geometry.reference), None)
+    if wing is not None:
+        found += balance_stand(wing, wing.t)
+    used = {one.surface.build.skin for one in frames} | {one.body.build.skin for one in geometry.bodies}
+    stock = {name: one for name, one in geometry.plane.stock.items() if name in used}
+    return [*found, *slot_strips(stock)]
 
 
 def _surface_advice(one: Frame) -> Iterable[Advice]:
     if one.surface.build.way == "folded" and one.surface.build.skin in one.stock:
         for k in range(len(one.lofts)):
             yield from nose_advice(one, k, f"{one.word}, skin {k + 1}")
+    if one.surface.build.way == "kinked" and one.surface.build.skin in one.stock:
+        yield from kink_advice(one)
 
 
 def _fit_body(drafts: list[Draft], skins: list[Draft], wing: Frame, body: Body) -> list[Draft]:

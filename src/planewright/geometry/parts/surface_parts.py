@@ -20,6 +20,9 @@ from planewright.geometry.strips import chain, rigid_fit, row_folds
 WASHOUT_ERROR = 0.5
 """A skin is drawn without washout, and the washout built in on the jig, while both outlines agree within this, mm."""
 
+SHARPEST = np.radians(60.0)
+"""Sharpest kink of a plate that is scored and crushed (assumed)."""
+
 
 def surface_parts(frame: Frame) -> Iterator[Draft]:
     """Every part of a surface, right and middle, in building order."""
@@ -219,3 +222,26 @@ def across(rows: Array, i: int) -> float:
     ruling = rows[1, i] - rows[0, i]
     u = along / np.linalg.norm(along)
     return float(np.linalg.norm(ruling - (ruling @ u) * u))
+
+
+def kink_advice(frame: Frame) -> Iterator[Advice]:
+    """A kinked plate whose kink cannot be folded: too sharp, or too near an edge for the foam that the fold takes."""
+    build, t = frame.surface.build, frame.t
+    angle = float(np.arctan(build.camber / build.kink) + np.arctan(build.camber / (1 - build.kink)))
+    chord = float(frame.shape.chord.min()) * MM
+    short = min(build.kink, 1 - build.kink) * chord
+    needed = t * float(np.tan(min(angle, 3.0) / 2)) + thickness.LEAST_LAND
+    if angle <= SHARPEST and short >= needed:
+        return
+    camber = min(build.camber, 0.9 * float(np.tan(SHARPEST / 2)) * min(build.kink, 1 - build.kink))
+    yield Advice(
+        "kink that cannot be folded",
+        f"{frame.word}, plate",
+        f"the kink at {build.kink:.0%} of the chord bends {np.degrees(angle):.0f} deg and leaves {short:.0f} mm to the "
+        f"nearer edge; board of {t:.1f} mm folds up to {np.degrees(SHARPEST):.0f} deg and needs {needed:.0f} mm there",
+        f'Write camber = "{100 * camber:.1f} %" or less, or move the kink toward 25 % of the chord.',
+        np.degrees(angle) if angle > SHARPEST else short,
+        np.degrees(SHARPEST) if angle > SHARPEST else needed,
+        "deg" if angle > SHARPEST else "mm",
+        stop=True,
+    )
