@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from planewright.geometry.parts import thickness
 from planewright.geometry.parts.draft import Draft, rectangle, ring, thickness_of
@@ -100,7 +101,7 @@ def _doublers(frame: Frame, joint: Joint) -> Iterator[Draft]:
             hand="none",
             copies=frame.pair,
             stock=material,
-            rings=rings_of(shape.simplify(0.02)),
+            rings=rings_of(largest(shape.simplify(0.02))),
             ends=("NOSE", "BACK"),
             note=f"hole for the latch pin {apart:.0f} below the hinge; the pin pulls, so back it with hard board",
             key=f"{frame.surface.name}/doubler {joint.name} {name}",
@@ -124,22 +125,26 @@ def _tongue_and_flag(frame: Frame, joint: Joint) -> Iterator[Draft]:
     pieces = (
         (
             "tongue",
-            rectangle(length, 40.0),
+            (rectangle(length, 40.0),),
             2 * frame.pair,
             "glued into the outer panel, slides between the doublers",
         ),
-        ("red flag of the latch", _flag(), frame.pair, "paint it red; it stands out while the latch is open"),
+        (
+            "red flag of the latch",
+            (_flag(),),
+            frame.pair,
+            "paint it red; it stands out while the latch is open",
+        ),
         ("pin plate", _drilled(30.0, 24.0, 4.0 + thickness.CLEARANCE), 2 * frame.pair, "one on each doubler"),
     )
-    for name, outline, copies, note in pieces:
-        rings = outline if isinstance(outline[0][0], tuple) else (outline,)
+    for name, rings, copies, note in pieces:
         yield Draft(
             word=frame.word,
             name=f"{name} at {out:.0f} mm",
             hand="none",
             copies=copies,
             stock=hard,
-            rings=rings,  # type: ignore[arg-type]
+            rings=rings,
             note=f"{note}; size assumed",
             key=f"{frame.surface.name}/{name} {joint.name}",
             group="joiner",
@@ -165,8 +170,8 @@ def fin_tongue(fin: Frame) -> Iterator[Draft]:
     t, chord = fin.t, float(fin.shape.chord[0]) * MM
     long = 0.75 * chord
     starts = np.arange(10.0, long - TAB, TAB_PITCH)
-    comb = Polygon(rectangle(long, 25.0))
-    doubler = Polygon(rectangle(long + 20.0, 40.0))
+    comb: BaseGeometry = Polygon(rectangle(long, 25.0))
+    doubler: BaseGeometry = Polygon(rectangle(long + 20.0, 40.0))
     width = thickness.slot_width(t, t, 0.0)
     for at in starts:
         comb = comb.union(Polygon(_box(float(at), -t, TAB - 1.0, t + 0.5)))

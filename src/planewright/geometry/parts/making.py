@@ -85,7 +85,8 @@ def _drawing(geometry: Geometry) -> _Drawing:
     ] + bodies
     drafts += [draft for shape in geometry.bodies for draft in body_fittings(geometry.plane, shape.body)]
     drafts += _jigs(geometry, frames)
-    made = [spliced(one, geometry.plane.stock[one.stock]) for one in drafts]
+    stock = geometry.plane.stock
+    made = [spliced(one, stock[one.stock]) for one in drafts if one.stock in stock]
     advice += [found for one in made for found in one.advice]
     return _Drawing(tuple(draft for one in made for draft in one.drafts), tuple(advice))
 
