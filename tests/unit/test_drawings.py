@@ -93,7 +93,9 @@ def test_glb_reads_back_with_its_front_toward_z_and_up_along_y() -> None:
         assert points.max(axis=0) == pytest.approx([-low[1], high[2], -low[0]], abs=1e-5)
 
 
-@pytest.mark.parametrize("paper", list(PAPERS))
+@pytest.mark.parametrize(
+    "paper", ["A4", *(pytest.param(one, marks=pytest.mark.slow) for one in PAPERS if one != "A4")]
+)
 def test_drawings_keep_their_words_apart_and_on_the_sheet(paper: Paper) -> None:
     """Arrangement, exploded view and cards of both examples on every paper: no word on another, none outside."""
     for name in ("plover", "gannet"):
@@ -256,7 +258,7 @@ def lines_kept(scene: Scene) -> dict[str, float]:
     return worst
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("paper", ["A4", pytest.param("Letter", marks=pytest.mark.slow)])
 def test_a_diagonal_of_a_metre_over_taped_pages_is_true(paper: Paper) -> None:
     """Pages as pictures of 600 dots an inch, put together by their crosses: the two far corners of a part of 906 x 424
     mm lie 1000.3 mm apart within 0.1 mm."""

@@ -67,6 +67,7 @@ def test_page_and_command_line_say_the_same_before_and_after_a_mark(
     assert tidied["moved"] == 0 and "would move" in tidied["says"]
 
 
+@pytest.mark.slow
 def test_an_edit_lists_what_changed_and_what_is_obsolete(open_kind: Opener) -> None:
     """The stock measured anew: the printed board is obsolete at once, nothing on the disk moves until it is made."""
     opened = open_kind("plover")
