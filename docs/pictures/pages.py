@@ -113,6 +113,8 @@ def picture(browser: Browser, address: str, place: str, size: tuple[int, int], s
         page.wait_for_selector("main .boards, main .board", timeout=PATIENCE_MS)
         page.wait_for_load_state("networkidle")
         page.evaluate("document.fonts.ready")
+        if page.locator(".sheet").count():
+            page.wait_for_selector(".sheet svg", timeout=PATIENCE_MS)
         if page.locator("canvas").count():
             page.wait_for_selector("canvas[data-mesh][data-frames]")
         page.wait_for_timeout(300)
