@@ -124,7 +124,8 @@ def fold_words(fold: Fold) -> str:
         "crease": "crease, do not cut",
         "tape": "tape",
     }[fold.how]
-    return f"{cut}, {turn}" + (f"; {fold.words}" if fold.words else "")
+    said = f"{cut}, {turn}"
+    return said if not fold.words or fold.words in said else f"{said}; {fold.words}"
 
 
 def _sign(fold: Fold) -> tuple[Shape, ...]:
