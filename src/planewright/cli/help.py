@@ -28,10 +28,6 @@ COMMANDS = (
         "scale",
         "Set ours beside a full-size aeroplane: scale table, what is not scale, tails, speed to look scale.",
     ),
-    (
-        "strength",
-        "Show what gives first, load cases, joints, twist and materials; write its pictures into the folder's out/.",
-    ),
     ("book", "Make the build book, drawings, tiles, cut list and study into the folder's out/."),
     (
         "sheets",
