@@ -195,7 +195,7 @@ def test_corners_trees_and_cameras_come_and_go(fresh: Callable[[str], Served], o
     page.get_by_label("Put on the field").select_option("a row of trees")
     page.get_by_label("Name", exact=True).fill("young larches")
     page.get_by_role("button", name="Put it in the middle").click()
-    expect(page.get_by_text("Trees have a height")).to_be_visible()
+    expect(page.get_by_text("Height is wanted: a number in m.")).to_be_visible()
     page.get_by_label("Height, m").fill("4")
     page.get_by_role("button", name="Put it in the middle").click()
     expect(page.locator(".plan")).to_contain_text("young larches 4")

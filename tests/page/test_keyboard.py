@@ -91,7 +91,7 @@ def test_cut_the_printer_is_corrected_and_pages_are_made(own: Served, open_page:
     asked = re.search(r"asked (\d+) mm", bar.evaluate("one => one.labels[0].textContent"))
     assert asked is not None
     typed(page, "Bar across", str(int(asked.group(1)) - 1))
-    pressed(page, "Make the pages on A4")
+    pressed(page, "Make boards and pages on A4")
     expect(page.get_by_text("Made:")).to_be_visible(timeout=60_000)
     assert list((folder / "out").rglob("*.pdf"))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -30,24 +31,17 @@ def cards(study: Study, parts: Sequence[Part]) -> tuple[Card, ...]:
     made = [_surface(study, one, parts) for one in plane.surfaces] + [
         _body(study, one, parts) for one in plane.bodies
     ]
-    ranked = sorted(
-        (one for one in made if one.parts), key=lambda one: words()["order"]["kinds"].index(one.kind)
-    )
-    return tuple(
-        Card(
-            k,
-            len(ranked),
-            one.kind,
-            one.title,
-            one.minutes,
-            one.parts,
-            one.steps,
-            one.jigs,
-            one.checks,
-            one.weights,
-        )
-        for k, one in enumerate(ranked, 1)
-    )
+    made = [replace(one, jigs=one.jigs + _jigs_of(one, parts)) for one in made if one.parts]
+    ranked = sorted(made, key=lambda one: words()["order"]["kinds"].index(one.kind))
+    return tuple(replace(one, number=k, count=len(ranked)) for k, one in enumerate(ranked, 1))
+
+
+def _jigs_of(card: Card, parts: Sequence[Part]) -> tuple[str, ...]:
+    """Titles of the jigs cut for this card: cradles and templates with their surface, what serves all with the body."""
+    jigs = [part for part in parts if part.number.startswith("JIG")]
+    own = [part for part in jigs if part.key.startswith(f"jig/{card.title}/")]
+    common = [part for part in jigs if part.key.count("/") == 1] if card.kind == "body" else []
+    return tuple(part.title for part in own + common)
 
 
 def _surface(study: Study, one: Surface, parts: Sequence[Part]) -> Card:
@@ -69,7 +63,8 @@ def _surface(study: Study, one: Surface, parts: Sequence[Part]) -> Card:
 
 def _body(study: Study, one: Body, parts: Sequence[Part]) -> Card:
     main = one.name == "body"
-    found = tuple(part for part in parts if part.number.split(" ")[0] == ("BODY" if main else "POD"))
+    own = ("BODY", "GEAR", "DOOR") if main else ("POD",)
+    found = tuple(part for part in parts if part.number.split(" ")[0] in own)
     way = one.build.way
     steps, checks = list(words()[way]["steps"]), list(words()[way]["checks"])
     return _card(study, "body" if main else "nacelle", one.name, one.paired, way, found, (steps, checks))
@@ -81,7 +76,7 @@ def _card(
 ) -> Card:  # fmt: skip
     said = words()[way]
     boxes = tuple(weight_boxes(study.plane, study, name, paired))
-    jigs = tuple(said["jigs"]) + tuple(part.title for part in found if part.number.startswith("JIG"))
+    jigs = tuple(said["jigs"])
     return Card(0, 0, kind, name, said["minutes"], found, tuple(lines[0]), jigs, tuple(lines[1]), boxes)  # fmt: skip
 
 
