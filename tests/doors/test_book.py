@@ -108,9 +108,10 @@ def test_cut_list_reads_back(made: Path) -> None:
     rows = list(csv.DictReader(io.StringIO((made / "cut-list.csv").read_text(encoding="utf-8"))))
     assert len(rows) > 20
     assert all(float(row["area_cm2"]) > 0 for row in rows)
-    assert len({(row["number"], row["hand"], row["name"]) for row in rows}) == len(rows)
+    assert len({(row["number"], row["hand"], row["piece"]) for row in rows}) == len(rows)
 
 
+@pytest.mark.slow
 def test_json_of_book_is_one_document(starter: Path, command: Callable) -> None:
     answer = command("book", starter, "--paper", "A4", "--json")
     assert answer.code == 0

@@ -46,6 +46,7 @@ def test_i_weighed_the_shops_board(starter: Path, command: Callable) -> None:
     assert moved
 
 
+@pytest.mark.slow
 def test_the_half_size_wing_broke(plover: Path, command: Callable) -> None:
     """Never one number: a range by mode with its power of scale, g at the root, and a proof that is asked for."""
     document = command("calibrate", plover, "--json").document

@@ -130,6 +130,7 @@ def test_pages_are_made_with_a_bar_and_can_be_taken_along(
     assert list((folder / "out").rglob("*.pdf"))
 
 
+@pytest.mark.slow
 def test_stock_can_be_changed_where_it_is_used(fresh: Callable[[str], Served], open_page: Opener) -> None:
     """A board weighed anew is typed here and the weights of the drawing follow."""
     address, folder = fresh("plover")

@@ -174,6 +174,7 @@ def test_lever_of_a_run_on_demand(open_page: Opener, gannet: str) -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 
 
+@pytest.mark.slow
 def test_without_an_engine_there_are_words_only(open_page: Opener, fresh: Fresh) -> None:
     """Nothing is shown that is not computed; with the engine back its numbers follow by themselves."""
     address, folder = fresh("starter")
@@ -191,6 +192,7 @@ def test_without_an_engine_there_are_words_only(open_page: Opener, fresh: Fresh)
     expect(lead).to_contain_text("On a full pack it pushes")
 
 
+@pytest.mark.slow
 def test_a_change_is_followed(open_page: Opener, fresh: Fresh) -> None:
     address, folder = fresh("plover")
     page, before = opened(open_page, address)

@@ -75,4 +75,4 @@ def test_tables_on_demand_by_keyboard_on_a_phone(open_page: Opener, gannet: str)
     number.focus()
     page.keyboard.press("Enter")
     expect(number).to_have_attribute("aria-expanded", "true")
-    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    expect(page.locator("html")).to_have_js_property("scrollWidth", 390)

@@ -55,4 +55,4 @@ def test_the_place_shows_the_sheet(open_page: Opener, plover: str) -> None:
     materials.locator("summary").click()
     expect(materials).to_contain_text("Wood Handbook")
     page.set_viewport_size({"width": 390, "height": 844})
-    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    expect(page.locator("html")).to_have_js_property("scrollWidth", 390)

@@ -119,9 +119,9 @@ def test_part_overviews_and_plates_stay_on_their_sheets(name: str) -> None:
     large = plate(found)
     assert large.overlaps() == () and large.outside() == ()
     assert not any("OUTLINE, NOT FOR CUTTING" in one for one in words(large)), "every part is worked out"
-    early = plate([replace(one, ready=False) for one in found])
+    early = plate([replace(one, ready=False) for one in found[:12]])
     assert sum("OUTLINE, NOT FOR CUTTING" in one for one in words(early)) == sum(
-        one.kind != "pine stick" for one in found
+        one.kind != "pine stick" for one in found[:12]
     )
 
 

@@ -95,8 +95,14 @@ def test_the_factors_stand_on_the_page() -> None:
     assert any("1.0020 across, 0.9980 up" in one.words for one in page.texts())
 
 
-@pytest.mark.parametrize("paper", list(PAPERS))
-@pytest.mark.parametrize("name", ["plover", "gannet"])
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [
+        pytest.param(name, paper, marks=[pytest.mark.slow] if name == "gannet" and paper != "A4" else [])
+        for name in ("plover", "gannet")
+        for paper in PAPERS
+    ],
+)
 def test_no_page_has_words_that_overlap_or_leave_it(name: str, paper: Paper) -> None:
     for page in templates(pieces(name), paper, f"{name}, letter B"):
         assert page.overlaps() == (), page.title

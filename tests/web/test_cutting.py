@@ -35,6 +35,7 @@ def printed(folder: Path, away: Path, capsys: pytest.CaptureFixture[str]) -> Any
     return json.loads(capsys.readouterr().out)
 
 
+@pytest.mark.slow
 def test_page_and_command_line_say_the_same_before_and_after_a_mark(
     open_kind: Opener, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

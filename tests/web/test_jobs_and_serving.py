@@ -23,6 +23,7 @@ from web.conftest import Opened
 from web.test_trialwork import wait_for_job
 
 
+@pytest.mark.slow
 def test_tiles_are_made_downloaded_and_marked_stale(starter: Opened) -> None:
     starter.desk.settled(300.0)
     body = {"paper": "A4", "across": 99.5, "along": 100.2}

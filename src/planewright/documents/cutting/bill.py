@@ -120,7 +120,7 @@ def bill_csv(plan: Plan) -> str:
 def cut_csv(plan: Plan) -> str:
     """The cut list as text: one line a part and hand, with its boards and revision and blanks for the workshop."""
     head = [
-        "number", "name", "hand", "copies", "material", "thickness_mm", "length_mm", "width_mm", "area_cm2",
+        "number", "name", "hand", "piece", "copies", "material", "thickness_mm", "length_mm", "width_mm", "area_cm2",
         "mass_goal_g", "boards", "revision", "sheet", "mass_g", "cut_by", "checked_by", "note",
     ]  # fmt: skip
     where: dict[str, list[str]] = {}
@@ -139,9 +139,10 @@ def cut_csv(plan: Plan) -> str:
     for part in plan.parts:
         width, height = part.size
         goal = "" if part.mass_goal is None else f"{part.mass_goal * MM:.1f}"
+        piece = "" if part.piece[1] == 1 else f"{part.piece[0]} of {part.piece[1]}"
         rows.append(
             [
-                part.number, part.name, part.hand, str(part.copies), part.material, f"{part.thickness:.1f}",
+                part.number, part.name, part.hand, piece, str(part.copies), part.material, f"{part.thickness:.1f}",
                 f"{max(width, height):.0f}", f"{min(width, height):.0f}", f"{part.area * 1e4:.1f}", goal,
                 "; ".join(where.get(part.title, ())), plan.letter[part.title], part.sheet, "", "", "", part.note,
             ]
